@@ -1,0 +1,143 @@
+"""What can go wrong with a file, a setting or a command. Faults inside a recipe are findings, not exceptions.
+
+::
+
+    SheetcheckError
+    ├── BookError                  the workbook cannot be audited at all
+    │   ├── BookNotFoundError      no such file, or a folder
+    │   ├── BookLockedError        no permission, or held by another program
+    │   ├── NotAWorkbookError      some other kind of file
+    │   ├── EncryptedBookError     protected by a password
+    │   ├── DamagedBookError       a workbook once; its inside is broken
+    │   ├── HostileBookError       past a limit of size or count; would exhaust the machine
+    │   └── NoRecipeError          readable, and there is no recipe in it
+    ├── CopyError                  the annotated copy cannot be written
+    │   ├── CopyIsBookError        its path is the book's own
+    │   ├── CopyNotWritableError   folder missing, no permission, disk full
+    │   └── UneditableBookError    can be read, cannot be edited without loss
+    └── SettingError               a setting that is unknown or wrong
+"""
+
+from pathlib import Path
+
+
+class SheetcheckError(Exception):
+    """Root of all errors of this package; its text says where, what, and what to do."""
+
+
+class BookError(SheetcheckError):
+    """The workbook cannot be audited."""
+
+    meaning = "cannot be audited"
+    remedy = "Check the file and try again."
+
+    def __init__(self, path: str | Path, detail: str = "") -> None:
+        super().__init__(path, detail)
+        self.path = Path(path)
+        self.detail = detail
+
+    def __str__(self) -> str:
+        why = f" ({self.detail})" if self.detail else ""
+        return f"{self.path.name}: {self.meaning}{why}. {self.remedy}"
+
+
+class BookNotFoundError(BookError):
+    """No file stands at this path."""
+
+    meaning = "there is no such file"
+    remedy = "Check the name and the folder."
+
+
+class BookLockedError(BookError):
+    """The file is there and cannot be opened."""
+
+    meaning = "cannot be opened"
+    remedy = "Close it in the spreadsheet program, or check that you may read it, and try again."
+
+
+class NotAWorkbookError(BookError):
+    """The file is of some other kind."""
+
+    meaning = "is not a workbook that can be read"
+    remedy = "Save it as .xlsx from the spreadsheet program and audit that."
+
+
+class EncryptedBookError(BookError):
+    """The file is protected by a password."""
+
+    meaning = "is protected by a password"
+    remedy = "Open it in the spreadsheet program, save it without the password, and audit that."
+
+
+class DamagedBookError(BookError):
+    """The file was a workbook once; its inside is broken."""
+
+    meaning = "is damaged"
+    remedy = "Open it in the spreadsheet program, let it repair the file, save it, and audit that."
+
+
+class HostileBookError(BookError):
+    """The file goes past a limit of size or count."""
+
+    meaning = "is larger inside than a recipe book can be"
+    remedy = "Copy the recipes into a new workbook and audit that, or raise the limit in the settings."
+
+
+class NoRecipeError(BookError):
+    """The workbook can be read, and no recipe was found in it."""
+
+    meaning = "no recipe was found"
+    remedy = "`sheetcheck read` shows how each sheet was understood and how to name its columns yourself."
+
+
+class CopyError(SheetcheckError):
+    """The annotated copy cannot be written."""
+
+    meaning = "cannot be written"
+    remedy = "Choose another place with --out."
+
+    def __init__(self, path: str | Path, detail: str = "") -> None:
+        super().__init__(path, detail)
+        self.path = Path(path)
+        self.detail = detail
+
+    def __str__(self) -> str:
+        why = f" ({self.detail})" if self.detail else ""
+        return f"{self.path.name}: {self.meaning}{why}. {self.remedy}"
+
+
+class CopyIsBookError(CopyError):
+    """The copy would overwrite the book."""
+
+    meaning = "is the book itself, which is never written to"
+
+
+class CopyNotWritableError(CopyError):
+    """The folder is missing or cannot be written to."""
+
+
+class UneditableBookError(CopyError):
+    """The book can be read but not edited without losing something."""
+
+    meaning = "the book can be read, but not edited without losing something of it"
+    remedy = "The findings are written to a workbook of their own instead."
+
+
+class SettingError(SheetcheckError):
+    """A setting that is unknown or has a wrong value.
+
+    Parameters
+    ----------
+    where
+        The file and key, the sheet and cell, or the option.
+    problem
+        What is wrong with it, and what would be right.
+    """
+
+    def __init__(self, where: str, problem: str) -> None:
+        super().__init__(where, problem)
+        self.where = where
+        self.problem = problem
+
+    def __str__(self) -> str:
+        return f"Setting {self.where}: {self.problem}"

@@ -1,0 +1,60 @@
+"""Settings: each wrong one names its place."""
+
+from pathlib import Path
+
+import pytest
+
+from sheetcheck.errors import SettingError
+from sheetcheck.reference import limits
+from sheetcheck.settings import Settings, from_mapping, load
+
+
+@pytest.mark.parametrize(
+    ("data", "place"),
+    [
+        ({"superfat": 5}, "here: superfat"),
+        ({"target_superfat": "five"}, "here: target_superfat"),
+        ({"target_superfat": 95}, "here: target_superfat"),
+        ({"naoh_purity": True}, "here: naoh_purity"),
+        ({"default_unit": "stone"}, "here: default_unit"),
+        ({"use_own_values": 1}, "here: use_own_values"),
+        ({"leave_out_sheets": "Prices"}, "here: leave_out_sheets"),
+        ({"names": {"white": 5}}, "here: names"),
+        ({"limits": {"no_such": 5}}, "here: limits.no_such"),
+        ({"limits": {"superfat_high_notice": "high"}}, "here: limits.superfat_high_notice"),
+    ],
+)
+def test_wrong_setting_names_its_place(data: dict[str, object], place: str) -> None:
+    with pytest.raises(SettingError) as caught:
+        from_mapping(data, "here")
+    assert caught.value.where == place
+    assert place in str(caught.value)
+
+
+def test_limits_of_free_lye_cannot_be_set() -> None:
+    fixed = [name for name, limit in limits().items() if not limit.settable]
+    assert fixed
+    for name in fixed:
+        with pytest.raises(SettingError, match="never lowered or hidden"):
+            from_mapping({"limits": {name: -50}}, "here")
+
+
+def test_a_limit_of_the_users_goes_before_the_table() -> None:
+    assert Settings().limit("superfat_high_notice") == limits()["superfat_high_notice"].value
+    assert from_mapping({"limits": {"superfat_high_notice": 12}}, "here").limit("superfat_high_notice") == 12
+
+
+def test_later_settings_lie_over_earlier_ones() -> None:
+    base = from_mapping({"target_superfat": 6, "default_unit": "oz"}, "file")
+    assert from_mapping({"default_unit": "g"}, "command", base) == Settings(target_superfat=6.0, default_unit="g")
+
+
+def test_file(tmp_path: Path) -> None:
+    place = tmp_path / "s.toml"
+    place.write_text('default_unit = "g"\n[names]\n"white stuff" = "coconut oil"\n', encoding="utf-8")
+    assert load(place) == Settings(default_unit="g", names={"white stuff": "coconut oil"})
+    place.write_text("default_unit = \n", encoding="utf-8")
+    with pytest.raises(SettingError, match=r"s\.toml"):
+        load(place)
+    with pytest.raises(SettingError, match="no such file"):
+        load(tmp_path / "none.toml")
