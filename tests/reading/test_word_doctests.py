@@ -1,0 +1,15 @@
+"""The examples in the docstrings of what reads words."""
+
+import doctest
+from types import ModuleType
+
+import pytest
+
+from sheetcheck.reading import amounts, headings, names, unit_list
+
+
+@pytest.mark.parametrize("module", [amounts, headings, names, unit_list], ids=lambda module: module.__name__)
+def test_the_examples_hold(module: ModuleType) -> None:
+    result = doctest.testmod(module)
+    assert result.attempted
+    assert not result.failed

@@ -1,0 +1,54 @@
+"""The table of small words holds together."""
+
+from sheetcheck.reading.text import fold
+from sheetcheck.reading.word_list import any_of, words
+from sheetcheck.reference import LANGUAGES, substances
+from sheetcheck.reference.tables import rows
+
+TABLE = list(rows("words.csv"))
+GIVES_A_REASON = {"rate", "limit", "refused unit", "no measure"}
+
+
+def test_no_word_stands_twice_and_all_are_folded() -> None:
+    entries = [(row["kind"], row["language"], row["word"]) for row in TABLE]
+    assert len(entries) == len(set(entries))
+    assert all(row["word"] == fold(row["word"]) for row in TABLE)
+    assert {row["language"] for row in TABLE} == set(LANGUAGES)
+
+
+def test_a_refusal_has_a_reason_and_a_number_a_value() -> None:
+    assert all(row["why"] for row in TABLE if row["kind"] in GIVES_A_REASON)
+    assert all(float(row["value"]) > 0 for row in TABLE if row["kind"] in ("number", "fraction"))
+
+
+def test_a_doubtful_name_may_mean_substances_of_the_tables() -> None:
+    assert {key for keys in words("doubtful name").values() for key in keys.split("|")} <= set(substances())
+
+
+def test_every_kind_is_asked_for_somewhere() -> None:
+    kinds = {row["kind"] for row in TABLE}
+    assert kinds == GIVES_A_REASON | {
+        *(
+            "number",
+            "fraction",
+            "range",
+            "approximate",
+            "nearness",
+            "by weight",
+            "by volume",
+            "alternative",
+            "qualifier",
+            "changes",
+        ),
+        *(
+            "scent",
+            "scented plant",
+            "doubtful name",
+            "no name",
+            "beside a unit",
+            "speaks of all",
+            "casts doubt",
+            "denies",
+        ),
+    }
+    assert all(any_of(kind) for kind in kinds)
