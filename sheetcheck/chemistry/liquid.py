@@ -1,0 +1,118 @@
+"""Water and what comes with it: lye concentration, water to lye, and what milk brings."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from sheetcheck.chemistry.ranges import Floats, keep
+
+
+def lye_concentration(alkali: ArrayLike, water: ArrayLike) -> Floats:
+    r"""Share of alkali in the lye, by mass.
+
+    .. math:: c = \frac{100 a}{a + w}
+
+    Parameters
+    ----------
+    alkali
+        Pure alkali [g], any shape; actual masses of NaOH and KOH together.
+    water
+        Water [g], of the liquids and of the alkali's own solution; milk counts with its water only.
+
+    Returns
+    -------
+    Floats
+        [%]; NaN where either is unknown or there is neither.
+
+    Examples
+    --------
+    >>> round(float(lye_concentration(10.86, 24.29)), 1)
+    30.9
+    """
+    lye = keep("mass", alkali) + keep("mass", water)
+    return 100 * keep("mass", alkali) / np.where(lye > 0, lye, np.nan)
+
+
+def water_per_lye(alkali: ArrayLike, water: ArrayLike) -> Floats:
+    r"""Water to lye, as a ratio of masses.
+
+    .. math:: r = \frac{w}{a}
+
+    Parameters
+    ----------
+    alkali, water
+        [g], as in `lye_concentration`.
+
+    Returns
+    -------
+    Floats
+        [g/g]; NaN where either is unknown or there is no alkali.
+
+    Examples
+    --------
+    >>> round(float(water_per_lye(10.86, 24.29)), 2)
+    2.24
+    """
+    pure = keep("mass", alkali)
+    return keep("mass", water) / np.where(pure > 0, pure, np.nan)
+
+
+def water_for(concentration: ArrayLike, alkali: ArrayLike) -> Floats:
+    r"""Water that gives a wanted lye concentration; the inverse of `lye_concentration`.
+
+    .. math:: w = a \frac{100 - c}{c}
+
+    Parameters
+    ----------
+    concentration
+        [%], above 0, to 100.
+    alkali
+        Pure alkali [g].
+
+    Returns
+    -------
+    Floats
+        [g].
+
+    Examples
+    --------
+    >>> round(float(water_for(30, 100)), 1)
+    233.3
+    """
+    percent = keep("concentration", concentration)
+    return keep("mass", alkali) * (100 - percent) / np.where(percent > 0, percent, np.nan)
+
+
+def superfat_from_liquid(
+    fat_in_liquid: ArrayLike, fats_needed: ArrayLike, fat_takes: ArrayLike, alkali: ArrayLike
+) -> Floats:
+    r"""How far the fat in a liquid moves superfat.
+
+    .. math:: \Delta s = 100\,a \left(\frac{1}{a_0} - \frac{1}{a_0 + m\,n}\right)
+
+    Parameters
+    ----------
+    fat_in_liquid
+        Fat that the liquid brings [g].
+    fats_needed
+        Pure alkali that the listed fats take up [g].
+    fat_takes
+        What one gram of the liquid's fat takes up, of the same alkali [g/g].
+    alkali
+        Pure alkali in the recipe [g].
+
+    Returns
+    -------
+    Floats
+        [percentage points], never negative.
+
+    Examples
+    --------
+    24 oz of goat milk (4.1 % fat, 0.164 g NaOH per g) on 80 oz of lard with 10.6 oz of lye:
+
+    >>> round(float(superfat_from_liquid(24 * 0.0414, 11.12, 0.164, 10.6)), 1)
+    1.4
+    """
+    base = keep("mass", fats_needed)
+    base = np.where(base > 0, base, np.nan)
+    more = base + keep("mass", fat_in_liquid) * keep("mass", fat_takes)
+    return 100 * keep("mass", alkali) * (1 / base - 1 / more)
