@@ -10,11 +10,13 @@
     │   ├── EncryptedBookError     protected by a password
     │   ├── DamagedBookError       a workbook once; its inside is broken
     │   ├── HostileBookError       past a limit of size or count; would exhaust the machine
+    │   │   └── UnsafeBookError    written as no spreadsheet program writes, and as attacks are
     │   └── NoRecipeError          readable, and there is no recipe in it
     ├── CopyError                  the annotated copy cannot be written
     │   ├── CopyIsBookError        its path is the book's own
     │   ├── CopyNotWritableError   folder missing, no permission, disk full
-    │   └── UneditableBookError    can be read, cannot be edited without loss
+    │   ├── UneditableBookError    can be read, cannot be edited without loss
+    │   └── NoMarksError           marks are to be taken off, and there are none
     └── SettingError               a setting that is unknown or wrong
 """
 
@@ -83,6 +85,13 @@ class HostileBookError(BookError):
     remedy = "Copy the recipes into a new workbook and audit that, or raise the limit in the settings."
 
 
+class UnsafeBookError(HostileBookError):
+    """A part is written in a way that no spreadsheet program writes and that has been used for attacks."""
+
+    meaning = "is not written as a spreadsheet program writes a workbook"
+    remedy = "If you trust where it comes from, open it in the spreadsheet program, save it anew, and audit that."
+
+
 class NoRecipeError(BookError):
     """The workbook can be read, and no recipe was found in it."""
 
@@ -121,6 +130,15 @@ class UneditableBookError(CopyError):
 
     meaning = "the book can be read, but not edited without losing something of it"
     remedy = "The findings are written to a workbook of their own instead."
+
+
+class NoMarksError(CopyError):
+    """There are no marks of ours in the workbook, or no record of them."""
+
+    meaning = "holds no record of marks that could be taken off"
+    remedy = (
+        "Use a copy that `sheetcheck` has made; where a program dropped its hidden record sheet, keep to your own book."
+    )
 
 
 class SettingError(SheetcheckError):

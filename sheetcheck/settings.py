@@ -34,6 +34,8 @@ class Settings:
     names: Mapping[str, str] = field(default_factory=dict)  # the maker's word -> substance
     roles: Mapping[str, str] = field(default_factory=dict)  # "Sheet!D" -> role
     limits: Mapping[str, float] = field(default_factory=dict)  # overrides of reference/limits.csv
+    bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
+    file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
 
     def limit(self, name: str) -> float:
         """Return a limit: the user's, else the one of the cited table."""
@@ -113,6 +115,12 @@ def _table_of_limits(value: object, place: str) -> dict[str, float]:
     return {name: _limit(name, number, f"{place}.{name}") for name, number in value.items()}
 
 
+def _table_of_counts(value: object, place: str) -> dict[str, int]:
+    if not isinstance(value, Mapping) or not all(type(v) is int for v in value.values()):
+        raise SettingError(place, "should be a table of limits, each with a whole number")
+    return dict(value)
+
+
 def _limit(name: str, value: object, place: str) -> float:
     known = limits()
     if name not in known:
@@ -142,4 +150,6 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "names": _table_of_words,
     "roles": _table_of_words,
     "limits": _table_of_limits,
+    "file_limits": _table_of_counts,
+    "bench": _table_of_words,
 }

@@ -1,0 +1,60 @@
+"""What may still be read of a file, counted down over all of its sheets."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sheetcheck.errors import HostileBookError
+from sheetcheck.workbook.limits import Limits
+
+
+class Budget:
+    """Cells and characters that are left to read."""
+
+    def __init__(self, path: Path, limits: Limits) -> None:
+        self._path = path
+        self._limits = limits
+        self._cells = limits.cells
+        self._characters = limits.text_characters
+
+    def spend_cells(self, count: int) -> None:
+        """Count cells that hold something.
+
+        Raises
+        ------
+        HostileBookError
+            Past the limit.
+        """
+        self.require_cells(count)
+        self._cells -= count
+
+    def require_cells(self, count: int) -> None:
+        """Ask whether so many cells may still be read.
+
+        Raises
+        ------
+        HostileBookError
+            Past the limit.
+        """
+        if count > self._cells:
+            raise HostileBookError(self._path, f"more than {self._limits.cells:,} cells")
+
+    def spend_text(self, count: int) -> None:
+        """Count characters of texts and formulas.
+
+        Raises
+        ------
+        HostileBookError
+            Past the limit.
+        """
+        self._characters -= count
+        if self._characters < 0:
+            raise HostileBookError(self._path, f"more than {self._limits.text_characters:,} characters of text")
+
+    def left(self) -> tuple[int, int]:
+        """Return what is left, to be handed to `restore` where a sheet is read again from its start."""
+        return self._cells, self._characters
+
+    def restore(self, left: tuple[int, int]) -> None:
+        """Go back to what was left."""
+        self._cells, self._characters = left

@@ -1,0 +1,83 @@
+"""Charts of points for new sheets, drawn by the spreadsheet program itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import xlsxwriter
+from xlsxwriter.worksheet import Worksheet
+
+from sheetcheck.model import Chart, Series
+from sheetcheck.workbook.palette import GRID_INK, INK, SERIES
+from sheetcheck.workbook.ranges import parse_area, quoted
+
+_SMALL = 9  # points
+
+
+def add_chart(workbook: xlsxwriter.Workbook, sheet: Worksheet, spec: Chart) -> None:
+    """Draw a chart on a sheet."""
+    chart = workbook.add_chart({"type": "scatter"})
+    for series in spec.series:
+        chart.add_series(_series(series, spec.data))
+    chart.set_title({"name": spec.title, "name_font": {"size": 12, "bold": True, "color": f"#{INK}"}, "overlay": False})
+    numbers = "low" if spec.x_numbers else "none"
+    chart.set_x_axis(_axis(spec.x_title, spec.x_ends, spec.x_steps) | {"label_position": numbers})
+    chart.set_y_axis(_axis(spec.y_title, spec.y_ends, spec.y_steps) | {"label_position": "low"})
+    hidden = [index for index, series in enumerate(spec.series) if not series.in_legend]
+    chart.set_legend({"position": "bottom", "font": {"size": _SMALL}, "delete_series": hidden})
+    chart.set_size({"width": spec.size[0], "height": spec.size[1]})
+    chart.set_chartarea({"border": {"color": f"#{GRID_INK}"}})
+    sheet.insert_chart(spec.cell, chart, {"object_position": 2, "description": spec.title})
+
+
+def _axis(title: str, ends: tuple[float, float], steps: float | None) -> dict[str, Any]:
+    axis: dict[str, Any] = {
+        "name": title,
+        "name_font": {"size": _SMALL, "bold": False},
+        "num_font": {"size": _SMALL},
+        "num_format": "0",
+        "min": ends[0],
+        "max": ends[1],
+        "crossing": "min",
+        "major_gridlines": {"visible": True, "line": {"color": f"#{GRID_INK}", "width": 0.5}},
+    }
+    return axis if steps is None else axis | {"major_unit": steps}
+
+
+def _series(series: Series, data: str) -> dict[str, Any]:
+    look = SERIES[series.look]
+    found: dict[str, Any] = {
+        "name": series.name,
+        "categories": _reference(data, series.x),
+        "values": _reference(data, series.y),
+        **{part: dict(properties) for part, properties in look.items() if part in ("line", "marker")},
+    }
+    if series.less:
+        found["y_error_bars"] = {
+            "type": "custom",
+            "plus_values": _reference(data, series.more),
+            "minus_values": _reference(data, series.less),
+            "end_style": 0,
+            "line": dict(look["error"]),
+        }
+    if any(series.labels):
+        found["data_labels"] = {
+            "value": True,
+            "position": "right",
+            "font": {"size": 8},
+            "custom": [{"value": label} if label else {"delete": True} for label in series.labels],
+        }
+    return found
+
+
+def _reference(sheet: str, range_: str) -> str:
+    area = parse_area(range_)
+    if area is None:
+        raise ValueError(f"{range_!r} is no range of cells")
+    first, _, last = range_.partition(":")
+    return f"={quoted(sheet)}!{_absolute(first)}:{_absolute(last or first)}"
+
+
+def _absolute(cell: str) -> str:
+    letters = cell.rstrip("0123456789")
+    return f"${letters}${cell[len(letters) :]}"

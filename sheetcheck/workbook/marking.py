@@ -1,0 +1,293 @@
+"""From marks to edits: which cell, which columns, which sheet, and what cannot be marked and why."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import islice
+
+from sheetcheck.model import CellMark, CopyReport, Formula, Link, Mark, NewSheet, ResultColumns, Signal, Styled, address
+from sheetcheck.workbook import original
+from sheetcheck.workbook.graft import Graft
+from sheetcheck.workbook.new_sheets import StyleKey, build, style_key
+from sheetcheck.workbook.notes_patch import add_notes, cells_with_notes
+from sheetcheck.workbook.package import Package, SheetEntry
+from sheetcheck.workbook.package_edit import PackageEdit
+from sheetcheck.workbook.placement import first_columns
+from sheetcheck.workbook.ranges import Area, parse_cell, quoted, renamed
+from sheetcheck.workbook.record import MarkedColumn, Record, note_digest, record_sheet
+from sheetcheck.workbook.results import PlacedColumns, own_sheet, with_names
+from sheetcheck.workbook.sheet_facts import SheetFacts, formulas_about, look
+from sheetcheck.workbook.sheet_patch import NewCell, SheetEdits, patched
+from sheetcheck.workbook.styles_patch import StylesPatch
+
+_MOST_NOTES = 5_000  # of ours on one sheet: the programs draw each as a shape and become slow
+_MOST_LINKS = 60_000  # of ours on one sheet (Excel specifications and limits: 65,530)
+_LONGEST_NAME = 31  # characters of a sheet's name
+_LARGE_SHEET = 4 << 20
+
+Cell = tuple[int, int]
+
+
+@dataclass
+class SheetMarks:
+    """What is to be done on one sheet of the user's."""
+
+    sheet: SheetEntry
+    signals: dict[Cell, Signal] = field(default_factory=dict)
+    notes: dict[Cell, str] = field(default_factory=dict)
+    blocks: list[ResultColumns] = field(default_factory=list)
+    placed: list[PlacedColumns] = field(default_factory=list)
+    facts: SheetFacts = field(default_factory=SheetFacts)
+    edits: SheetEdits = field(default_factory=SheetEdits)
+
+    @cached_property
+    def _by_row(self) -> dict[int, list[PlacedColumns]]:
+        found: dict[int, list[PlacedColumns]] = {}
+        for placed in self.placed:
+            for row in placed.rows:
+                found.setdefault(row, []).append(placed)
+        return found
+
+    def placed_in(self, row: int) -> Sequence[PlacedColumns]:
+        """Return the blocks of results that may have a cell in a row."""
+        return self.placed if len(self.placed) < 2 else self._by_row.get(row, ())
+
+    def added_columns(self, row: int) -> set[int]:
+        """Return the columns of a row that get a cell of ours."""
+        return {column for placed in self.placed_in(row) for column in placed.columns_in(row)}
+
+    def restyled_columns(self, row: int) -> Collection[int]:
+        """Return the columns of a row whose cells get another fill."""
+        return self.edits.styles.get(row, ())
+
+
+class Marking:
+    """The marks for one book, worked out on construction; `edit` is what then has to be written."""
+
+    def __init__(self, book: Package, marks: Sequence[Mark]) -> None:
+        self.book = book
+        self.edit = PackageEdit(book)
+        self.styles = StylesPatch(self.edit)
+        self.skipped: list[tuple[str, str, str]] = []
+        self.warnings: list[str] = []
+        self.marked = 0
+        if any(relationship.type.endswith("/digital-signature/origin") for relationship in book.relationships()):
+            self.warnings.append(
+                "The book is signed. The copy is not the file that was signed: its signature no longer holds."
+            )
+        self.sheets = self._sort(marks)
+        self.new_sheets = [mark for mark in marks if isinstance(mark, NewSheet)]
+        for marks_here in self.sheets:
+            self._look(marks_here)
+        self._place()
+        self._choose_names()
+        self._fill()
+        self._write()
+
+    def report(self) -> CopyReport:
+        """Return what was marked and what was not."""
+        return CopyReport(self.marked, tuple(self.skipped), tuple(self.warnings))
+
+    # ------------------------------------------------------------------ what goes where
+
+    def _sort(self, marks: Sequence[Mark]) -> list[SheetMarks]:
+        known = {sheet.name: sheet for sheet in self.book.sheets}
+        found: dict[str, SheetMarks] = {}
+        for mark in marks:
+            if isinstance(mark, NewSheet):
+                continue
+            sheet = known.get(mark.sheet)
+            where = mark.cell if isinstance(mark, CellMark) else "result columns"
+            if sheet is None or not sheet.is_worksheet:
+                reason = (
+                    "there is no such sheet" if sheet is None else f"it is a {sheet.kind}, which has no cells to mark"
+                )
+                self.skipped.append((mark.sheet, where, reason))
+                continue
+            here = found.setdefault(mark.sheet, SheetMarks(sheet))
+            if isinstance(mark, ResultColumns):
+                here.blocks.append(mark)
+            elif cell := parse_cell(mark.cell):
+                _add_cell_mark(here, cell, mark)
+            else:
+                self.skipped.append((mark.sheet, mark.cell, "there is no such cell"))
+        return list(found.values())
+
+    def _look(self, here: SheetMarks) -> None:
+        """Learn what stands on the sheet; marks inside merged ranges go to the cell that is shown."""
+        here.facts = look(self.book, here.sheet, here.signals)
+        anchors = {cell: here.facts.anchor(*cell) for cell in here.signals}
+        if any(cell != anchor for cell, anchor in anchors.items()):
+            signals, notes = here.signals, here.notes
+            here.signals, here.notes = {}, {}
+            for cell, anchor in anchors.items():
+                _add_signal(here, anchor, signals[cell], notes.get(cell))
+            here.facts = look(self.book, here.sheet, here.signals)
+
+    def _place(self) -> None:
+        for here in self.sheets:
+            if here.blocks:
+                summed = list(self._summed_elsewhere(here.sheet))
+                columns = first_columns(here.facts, here.blocks, summed)
+                placed = zip(here.blocks, columns, strict=True)
+                here.placed = [PlacedColumns(block, column) for block, column in placed if column is not None]
+                homeless = [block for block, column in zip(here.blocks, columns, strict=True) if column is None]
+                if homeless:
+                    self._give_own_sheet(here.sheet.name, homeless)
+
+    def _summed_elsewhere(self, sheet: SheetEntry) -> Iterator[Area]:
+        """Ranges on a sheet that formulas of the others, and defined names, take in."""
+        name = sheet.name.lower()
+        seen = {here.sheet.part: here.facts.formulas_elsewhere for here in self.sheets}
+        for other in self.book.sheets:
+            if other.is_worksheet and other.part != sheet.part:
+                found = seen.get(other.part)
+                areas = formulas_about(self.book, other) if found is None else found
+                yield from (area for on, area in areas if on == name)
+
+    def _give_own_sheet(self, sheet: str, blocks: Sequence[ResultColumns]) -> None:
+        name = f"Results - {sheet}"[:_LONGEST_NAME]
+        self.new_sheets.append(own_sheet(name, sheet, blocks))
+        self.warnings.append(f"There is no room beside the rows of {sheet}: their results stand on the sheet {name}.")
+
+    def _choose_names(self) -> None:
+        """No two sheets may have one name, whatever the case; what refers to a renamed sheet of ours follows it."""
+        taken = {sheet.name.lower() for sheet in self.book.sheets}
+        names: dict[str, str] = {}
+        for sheet in self.new_sheets:
+            name, number = sheet.name, 2
+            while name.lower() in taken:
+                ending = f" ({number})"
+                name, number = sheet.name[: _LONGEST_NAME - len(ending)] + ending, number + 1
+            taken.add(name.lower())
+            if name != sheet.name:
+                names[sheet.name] = name
+        self.new_names = names
+        self.new_sheets = [
+            dataclasses.replace(
+                sheet,
+                name=names.get(sheet.name, sheet.name),
+                rows=[[with_names(content, names) for content in row] for row in sheet.rows],
+                charts=tuple(dataclasses.replace(c, data=names.get(c.data, c.data)) for c in sheet.charts),
+            )
+            for sheet in self.new_sheets
+        ]
+
+    # ------------------------------------------------------------------ what is to be written
+
+    def _fill(self) -> None:
+        """Give each marked cell its format; where none is left, say so."""
+        for here in self.sheets:
+            for (row, column), signal in here.signals.items():
+                style = self.styles.marked(here.facts.style_before(row, column), signal.value)
+                if style is None:
+                    self.skipped.append(
+                        (here.sheet.name, address(row, column), "the book has too many different fills")
+                    )
+                else:
+                    here.edits.styles.setdefault(row, {})[column] = style
+                    self.marked += 1
+
+    def _write(self) -> None:
+        keys = {style_key(content) for here in self.sheets for placed in here.placed for content in placed.contents()}
+        for here in self.sheets:
+            self._choose_notes(here)
+        names = [sheet.name for sheet in self.new_sheets]
+        record = record_sheet(self._record(), (*names, *(sheet.name for sheet in self.book.sheets)))
+        built = build(self.new_sheets, sorted(keys), self.styles.default_font(), record)
+        graft = Graft(self.edit, self.styles, built)
+        for here in self.sheets:
+            self._write_sheet(here, graft.styles())
+        graft.sheets()
+        self.styles.put()
+        original.announce(self.edit)
+
+    def _record(self) -> Record:
+        columns = (
+            MarkedColumn(here.sheet.name, Area(first, column, last, column), here.facts.stated_width(column))
+            for here in self.sheets
+            for placed in here.placed
+            for column, first, last in placed.columns()
+        )
+        return Record(
+            sheets=tuple(sheet.name for sheet in self.new_sheets),
+            columns=tuple(columns),
+            fills=tuple(self.styles.used_fills),
+            theme=self.styles.theme.digest,
+            notes=frozenset(note_digest(note) for here in self.sheets for note in here.notes.values()),
+        )
+
+    def _choose_notes(self, here: SheetMarks) -> None:
+        taken = cells_with_notes(self.edit, here.sheet.part)
+        for number, cell in enumerate(sorted(here.notes)):
+            reason = (
+                "it has a note already"
+                if address(*cell) in taken
+                else "more notes than a sheet can show"
+                if number >= _MOST_NOTES
+                else ""
+            )
+            if reason:
+                del here.notes[cell]
+                self.skipped.append(
+                    (here.sheet.name, address(*cell), f"{reason}: the cell is coloured, its note is left out")
+                )
+
+    def _write_sheet(self, here: SheetMarks, formats: dict[StyleKey, int]) -> None:
+        part, edits = here.sheet.part, here.edits
+        edits.plain = here.facts.plain
+        edits.cells = self._cells(here, formats)
+        for placed in here.placed:
+            edits.widths.update(placed.widths())
+            edits.rows_with_cells |= placed.rows
+            edits.last_column = max(edits.last_column, *(column for column, _, _ in placed.columns()))
+        edits.links = dict(islice(self._links(here), _MOST_LINKS))
+        if here.notes:
+            edits.legacy_drawing = add_notes(self.edit, part, here.facts, here.notes)
+        size = self.book.archive.info(part).file_size
+        self.edit.put_pieces(part, lambda: patched(self.book, part, edits), large=size > _LARGE_SHEET)
+
+    def _cells(self, here: SheetMarks, formats: dict[StyleKey, int]) -> Callable[[int], dict[int, NewCell]]:
+        """Return what gives the cells to add to a row: made when they are written, for they may be many."""
+        names = self.new_names
+
+        def cells(row: int) -> dict[int, NewCell]:
+            found = {}
+            for placed in here.placed_in(row):
+                for column, content in placed.cells(row):
+                    value = content.value if isinstance(content, Styled) else content
+                    style = formats[style_key(content)]
+                    if isinstance(value, Link):
+                        value = value.text
+                    elif isinstance(value, Formula):
+                        value = Formula(renamed(value.text, names), value.value)
+                    found[column] = NewCell(value, style)
+            return found
+
+        return cells
+
+    def _links(self, here: SheetMarks) -> Iterator[tuple[str, tuple[str, str]]]:
+        for placed in here.placed:
+            for row, contents in placed.block.values.items():
+                for column, content in enumerate(contents, placed.first_column):
+                    value = content.value if isinstance(content, Styled) else content
+                    if isinstance(value, Formula) and value.link is not None:
+                        value = value.link
+                    if isinstance(value, Link):
+                        sheet = self.new_names.get(value.sheet, value.sheet)
+                        yield address(row, column), (f"{quoted(sheet)}!{value.cell}", value.text)
+
+
+def _add_cell_mark(here: SheetMarks, cell: Cell, mark: CellMark) -> None:
+    _add_signal(here, cell, Signal(mark.signal), mark.note)
+
+
+def _add_signal(here: SheetMarks, cell: Cell, signal: Signal, note: str | None) -> None:
+    """Mark a cell: the worst signal colours it, all notes stand in one."""
+    before = here.signals.get(cell)
+    here.signals[cell] = signal if before is None or signal.rank > before.rank else before
+    if note:
+        here.notes[cell] = f"{here.notes[cell]}\n\n{note}" if cell in here.notes else note

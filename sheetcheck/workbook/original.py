@@ -1,0 +1,82 @@
+"""The parts of the book that a copy changes, kept in the copy as they were: its own zip file within the package.
+
+With it a copy that nobody edited gives back the book's parts to the last byte, and a copy that somebody edited is told
+from one that nobody did. Spreadsheet programs leave it out when they save; then the record on the hidden sheet serves.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from typing import Any
+
+from sheetcheck.errors import DamagedBookError
+from sheetcheck.workbook.archive import Archive, folded
+from sheetcheck.workbook.package import Package
+from sheetcheck.workbook.package_edit import PackageEdit
+from sheetcheck.workbook.zip_copy import ZipCopy
+
+PART = "sheetcheck/original.bin"
+_RELATIONSHIP = "urn:sheetcheck:relationships:original"
+_TYPE = "application/octet-stream"
+_RECORD = "sheetcheck.json"
+
+
+def announce(edit: PackageEdit) -> None:
+    """Declare the part in the package's types and relationships."""
+    edit.relate("", _RELATIONSHIP, PART)
+    edit.set_type(PART, _TYPE)
+
+
+def append(out: ZipCopy, edit: PackageEdit) -> None:
+    """Add the part to a copy that is otherwise written."""
+    archive = edit.source.archive
+    data = io.BytesIO()
+    kept = ZipCopy(data)
+    for key in edit.touched():
+        kept.take_over(archive.file, archive.entries[key])
+    record = {
+        "version": 1,
+        "parts": {entry.name.decode("latin-1"): entry.crc for entry in out.entries},
+        "order": [info.filename for info in archive.entries.values()],
+    }
+    kept.add(_RECORD, (json.dumps(record).encode(),))
+    kept.finish()
+    out.add(PART, (data.getvalue(),), level=0)
+
+
+class Original:
+    """The part as it is found in a copy."""
+
+    def __init__(self, copy: Package) -> None:
+        self.copy = copy
+        self.file = io.BytesIO(copy.read(PART))
+        self.archive = Archive(copy.path, self.file, copy.limits)
+        try:
+            self.record: dict[str, Any] = json.loads(self.archive.read(_RECORD))
+            self.order: list[str] = self.record["order"]
+            self.parts: dict[str, int] = self.record["parts"]
+        except (ValueError, KeyError, TypeError) as error:
+            raise DamagedBookError(copy.path, f"{PART} cannot be read") from error
+
+    @classmethod
+    def of(cls, copy: Package) -> Original | None:
+        """Return what a workbook keeps of its original, None where it keeps nothing."""
+        return cls(copy) if PART in copy else None
+
+    def is_unedited(self) -> bool:
+        """Whether every part of the copy is as it was written."""
+        infos = (info for key, info in self.copy.archive.entries.items() if key != folded(PART))
+        return {_raw_name(info): info.CRC for info in infos} == self.parts
+
+    def write(self, out: ZipCopy) -> None:
+        """Write the book as it was before it was marked."""
+        for name in self.order:
+            key = folded(name)
+            holder = self.archive if key in self.archive.entries else self.copy.archive
+            out.take_over(holder.file, holder.info(name))
+
+
+def _raw_name(info: zipfile.ZipInfo) -> str:
+    return info.orig_filename.encode("utf-8" if info.flag_bits & 0x800 else "cp437", "replace").decode("latin-1")
