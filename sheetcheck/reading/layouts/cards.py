@@ -1,0 +1,22 @@
+"""Cards: titles with lines of ingredients and amounts below them, many on one sheet, below or beside each other.
+
+Evidence: known ingredients below each other with amounts beside them (or in the same cell), under titles of their own.
+"""
+
+from __future__ import annotations
+
+from sheetcheck.model import address
+from sheetcheck.reading.card_sheet import left_aside, look_for_cards, read_recipes
+from sheetcheck.reading.sheet import Sheet
+
+LAYOUT = "cards"
+
+
+def read(sheet: Sheet) -> None:
+    """Read the cards of a sheet that holds more than one."""
+    seen = look_for_cards(sheet)
+    if seen is None or len(seen.recipes) < 2 or left_aside(sheet, seen):
+        return
+    titles = [f"{c.name!r} in {address(c.title.row, c.title.column)}" for c in seen.recipes if c.title is not None]
+    shown = f"{len(titles)} titles: {', '.join(titles[:3])}{' …' if len(titles) > 3 else ''}"
+    read_recipes(sheet, seen, LAYOUT, [*seen.lane_evidence(), shown])

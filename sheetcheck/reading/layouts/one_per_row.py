@@ -1,0 +1,175 @@
+"""One recipe per row: headings name the ingredients, each row below is a recipe.
+
+Evidence: a row of headings that names at least two ingredients, one of them a fat, over cells that hold amounts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sheetcheck.model import ColumnReading
+from sheetcheck.reading.assemble import Draft
+from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
+from sheetcheck.reading.roles_by_arithmetic import balances
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.table_cells import read_cells
+from sheetcheck.reading.table_columns import settle_columns
+from sheetcheck.reading.table_remarks import add_remarks
+from sheetcheck.reading.table_rows import Rows, sort_rows
+from sheetcheck.reading.tables import INGREDIENT_ROLES, Column, Table, find_tables
+from sheetcheck.reading.text import clean
+from sheetcheck.workbook.grid import Cell, Kind
+
+LAYOUT = "one recipe per row"
+
+
+def read(sheet: Sheet) -> None:
+    """Read all tables with one recipe per row on a sheet."""
+    tables = find_tables(sheet)
+    if not tables:
+        return
+    titles = _lines_above(sheet, tables)
+    why_not = why_no_recipes(sheet, titles)
+    for cell in titles:
+        sheet.note_unit(cell.row, cell.text)
+    group = sheet.found.new_unit_group()
+    for table in tables:
+        said = why_not or _list_by_date(table)
+        if said and not balances(sheet, table):
+            _leave(sheet, table, said)
+        else:
+            read_table(sheet, table, tables, group, LAYOUT)
+
+
+def _list_by_date(table: Table) -> str | None:
+    """Return why a table by date is no list of recipes: what was used or bought in a month."""
+    named = any(c.role in ("recipe", "number") for c in table.columns)
+    if not named and table.of_role("date") and not table.of_role("liquid"):
+        return "its rows are dates, and no column names a soap or a liquid"
+    return None
+
+
+def _leave(sheet: Sheet, table: Table, why: str) -> None:
+    leave(sheet, sheet.grid.row_cells(table.heading_row)[0], why, _reach(table))
+
+
+def _reach(table: Table) -> tuple[int, int, int, int]:
+    return table.first_row, table.first_column, table.last_row, table.last_column
+
+
+def _lines_above(sheet: Sheet, tables: Sequence[Table]) -> list[Cell]:
+    """Return the texts above the first table and beside it: titles and notes of the sheet."""
+    first = min(t.first_row for t in tables)
+    cells = [c for row in sheet.grid.rows() if row < first for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT]
+    return [c for c in cells if not any(t.first_row <= c.row <= t.last_row for t in tables)]
+
+
+def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: int, layout: str) -> None:
+    """Read one table into drafts, amounts and statements, and report how it was understood."""
+    name_column = settle_columns(sheet, table)
+    rows = sort_rows(sheet, table, name_column)
+    sections = _sections(sheet, table, tables, rows)
+    for cell in (*sections, *rows.notes):
+        sheet.note_unit(cell.row, cell.text)
+    ids = _drafts(sheet, table, rows, name_column, sections)
+    for draft in sheet.found.drafts[len(sheet.found.drafts) - len(rows.recipes) :]:
+        draft.layout, draft.unit_group = layout, unit_group
+    read_cells(sheet, table, ids)
+    add_remarks(sheet, table, ids, sections)
+    sheet.take(*_reach(table))
+    for cell in sections:
+        sheet.take(cell.row, cell.column, cell.row, cell.column)
+    readings = [_column_reading(sheet, c) for c in table.columns]
+    sheet.report(
+        layout, _evidence(sheet, table, rows), columns=readings, recipes=len(rows.recipes), where=_reach(table)
+    )
+
+
+def _evidence(sheet: Sheet, table: Table, rows: Rows) -> list[str]:
+    named = [c.text for c in table.columns if c.role in INGREDIENT_ROLES]
+    where = sheet.line_name(table.heading_row)
+    said = [f"{where} names {len(named)} ingredients ({', '.join(named[:4])} …) beside amounts"]
+    if rows.totals:
+        said.append(f"sums, not recipes: {', '.join(map(sheet.line_name, rows.totals))}")
+    return said + table.evidence
+
+
+def _column_reading(sheet: Sheet, column: Column) -> ColumnReading:
+    return ColumnReading(
+        place=sheet.place(column.index),
+        heading=column.text,
+        role=column.role or "not understood",
+        substance=column.substance,
+        unit=column.unit,
+        unit_from="heading" if column.unit else None,
+        why=column.why,
+    )
+
+
+# --------------------------------------------------------------------------- section titles
+
+
+def _sections(sheet: Sheet, table: Table, tables: Sequence[Table], rows: Rows) -> list[Cell]:
+    """Return the titles that govern rows of a table: those inside it and the line right above its heading."""
+    inside = [c for c in rows.sections if not _belongs_to_next(c, table, tables, rows)]
+    above = [c for c in _texts_right_above(sheet, table) if c.row > 1 or table.number > 1]
+    return [*above, *inside]
+
+
+def _belongs_to_next(cell: Cell, table: Table, tables: Sequence[Table], rows: Rows) -> bool:
+    after_last = not len(rows.recipes) or cell.row > rows.recipes[-1]
+    return after_last and any(t.first_row == table.last_row + 1 for t in tables)
+
+
+def _texts_right_above(sheet: Sheet, table: Table) -> list[Cell]:
+    for row in (table.first_row - 1, table.first_row - 2):
+        cells = [c for c in sheet.grid.row_cells(row) if c.column <= table.last_column]
+        if cells:
+            texts = [c for c in cells if c.kind is Kind.TEXT]
+            return texts[:1] if len(texts) == len(cells) <= 2 else []
+    return []
+
+
+def _section_of(rows: NDArray[np.int64], sections: Sequence[Cell]) -> NDArray[np.int64]:
+    """Return for each row the place in `sections` of the title above it, -1 where none."""
+    starts = [c.row for c in sections]
+    return np.searchsorted(starts, rows, side="right") - 1
+
+
+# --------------------------------------------------------------------------- recipes
+
+
+def _drafts(
+    sheet: Sheet, table: Table, rows: Rows, name_column: Column | None, sections: Sequence[Cell]
+) -> NDArray[np.int32]:
+    """Make a draft of each row; return the draft's number by row, -1 where the row is no recipe."""
+    ids = np.full(table.last_row + 2, -1, dtype=np.int32)
+    names, struck = _names(sheet, rows, name_column)
+    first, last = table.first_column, table.last_column
+    anchor = name_column.index if name_column else first
+    titles = [clean(c.text) for c in sections]
+    of_section = _section_of(rows.recipes, sections)
+    for row, section in zip(rows.recipes.tolist(), of_section.tolist(), strict=True):
+        draft = Draft(sheet.number, LAYOUT, names.get(row, ""), row, anchor, row, first, row, last)
+        draft.table, draft.struck = table.number, row in struck
+        if section >= 0:
+            draft.section = titles[section]
+        ids[row] = sheet.found.add_draft(draft)
+    return ids
+
+
+def _names(sheet: Sheet, rows: Rows, name_column: Column | None) -> tuple[dict[int, str], set[int]]:
+    """Return the names of recipes by row, and the rows that are crossed out."""
+    if name_column is None:
+        return {}, set()
+    grid = sheet.grid
+    crossed = np.array([s.struck for s in grid.styles], dtype=bool)
+    at = np.flatnonzero((grid.column == name_column.index) & np.isin(grid.row, rows.recipes))
+    names = {}
+    for i in at.tolist():
+        names[int(grid.row[i])] = clean(str(grid.text[i])) or f"{grid.number[i]:g}"
+    struck = set(grid.row[at[crossed[grid.style[at]]]].tolist())
+    return names, struck

@@ -1,0 +1,225 @@
+"""The lines of one recipe, from a list or a card, made into amounts and statements."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from math import isfinite
+
+from sheetcheck.reading.assemble import Component, Draft, Statement
+from sheetcheck.reading.entries import Ingredient, component, ingredient, is_nothing, mostly_sugar, read_entry
+from sheetcheck.reading.extras import extras
+from sheetcheck.reading.lines import Line, as_cell, without_amount
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.statements import KIND_OF_ROLE, statement, superfat_stated
+from sheetcheck.reading.text import clean
+from sheetcheck.reading.unit_evidence import Said
+from sheetcheck.reading.words import is_total
+from sheetcheck.workbook.grid import Cell, Kind
+
+_SAME = 0.05  # two statements of one weight may differ by their rounding
+_NO_AMOUNT = "no amount stands beside it"
+
+
+@dataclass
+class RecipeLines:
+    """Lines of one recipe as they are read."""
+
+    sheet: Sheet
+    draft: Draft
+    title: Cell | None = None
+    section: Cell | None = None
+    components: list[Component] = field(default_factory=list)
+    statements: list[Statement] = field(default_factory=list)
+    bare_alkali: list[Line] = field(default_factory=list)  # an alkali named without an amount
+    shares: list[tuple[Cell, Component]] = field(default_factory=list)
+    struck: list[bool] = field(default_factory=list)
+
+    def add(self, line: Line) -> None:
+        """Add one line."""
+        for cell in line.cells:
+            self.draft.cover(cell.row, cell.column)
+        if line.kind == "ingredient":
+            self._ingredient(line)
+        elif line.kind == "extra":
+            self._extra(line)
+        elif line.kind == "total":
+            self._total(line)
+        elif line.kind == "statement":
+            self._statement(line)
+        for kind, cell in line.stated:
+            self._state(kind, cell)
+        for cell in self._spoken(line):
+            self.remark(cell)
+
+    def finish(self) -> int:
+        """Keep the recipe; return its draft's number."""
+        if self.bare_alkali and not any(c.role == "alkali" for c in self.components):
+            self._alkali_without_amount(self.bare_alkali[0])
+        for share, of in self.shares:
+            self._share(share, of)
+        if self.title is not None:
+            self._state_superfat(self.title, "remark")
+        if self.section is not None:
+            self.draft.section = clean(self.section.text)
+            self._state_superfat(self.section, "section")
+        title_struck = self.title is not None and self.title.style.struck
+        self.draft.struck = title_struck or (bool(self.struck) and sum(self.struck) * 2 > len(self.struck))
+        number = self.sheet.found.add_draft(self.draft)
+        for component_line in self.components:
+            component_line.recipe = number
+        for stated in self.statements:
+            stated.recipe = number
+        self.sheet.found.components.extend(self.components)
+        self.sheet.found.statements.extend(self.statements)
+        return number
+
+    def remark(self, cell: Cell) -> None:
+        """Keep words that stand beside or below the lines."""
+        text = clean(cell.text)
+        if not any(map(str.isalnum, text)):
+            return
+        self.draft.remarks.append(text)
+        self._state_superfat(cell, "remark")
+
+    # ----------------------------------------------------------------- lines
+
+    def _said(self, line: Line) -> Said:
+        """Return what unit column, label or heading, and sheet say of the unit of a line."""
+        said: list[tuple[str, str]] = []
+        if line.unit and not (line.unit == "%" and line.role != "fat"):
+            said.append(("unit column", line.unit))
+        own = line.heading.unit if line.heading and line.text is None else None
+        if own == "%" and line.name is not None and isfinite(line.name.strength):
+            own = None  # `NaOH 97 %` is a strength
+        heading = own or (line.column_unit if line.column_unit != "%" or line.role == "fat" else None)
+        if heading:
+            said.append(("heading", heading))
+        note = self.sheet.notes.at(line.row)
+        if note and heading != "%":
+            said.append(("sheet note", note))
+        return tuple(said)
+
+    def _ingredient(self, line: Line) -> None:
+        of = _ingredient_of(line)
+        if without_amount(line):
+            if of.role == "alkali":
+                self.bare_alkali.append(line)
+            return
+        cell = as_cell(line)
+        if cell is None or (cell.kind is Kind.NUMBER and cell.number == 0 and of.role != "alkali"):
+            return
+        entry = read_entry(cell, self._said(line), decimal_comma=self.sheet.decimal_comma(cell.column))
+        if line.text is not None:
+            entry = replace(entry, rest="", written=line.amount.text if line.amount else None)
+        made = component(0, self.sheet.name, cell, entry, of)
+        self._compare_second(line, made)
+        self.components.append(made)
+        if line.amount is not None:
+            self.struck.append(line.amount.style.struck)
+        if line.share is not None and made.role == "fat":
+            self.shares.append((line.share, made))
+
+    def _compare_second(self, line: Line, made: Component) -> None:
+        """Where the same weight stands there in another unit too, keep the contradiction if they do not agree."""
+        if line.second is None:
+            return
+        again = read_entry(line.second, (), decimal_comma=self.sheet.decimal_comma(line.second.column))
+        unit = again.unit
+        apart = abs(again.grams - made.grams)  # NaN, and then not too far, where one is not known
+        if unit and apart > _SAME * made.grams:
+            made.units_said = ((made.unit_from or "", made.unit or ""), ("cell text", unit))
+
+    def _extra(self, line: Line) -> None:
+        if line.text is not None and line.label is not None:
+            self._extra_cell(line.label)
+            return
+        for cell in (line.amount, *line.beside):
+            if cell is not None and cell.kind is Kind.TEXT:
+                self._extra_cell(cell)
+
+    def _extra_cell(self, cell: Cell) -> None:
+        self.components.extend(extras(self.sheet, cell))
+
+    def _total(self, line: Line) -> None:
+        cell = as_cell(line)
+        if cell is None or without_amount(line) or line.heading is None or line.column_unit == "%":
+            return
+        kind = "batch total" if line.heading.role == "batch total" else "fats total"
+        made = statement(self.sheet, cell, kind, self._said(line))
+        if line.label is not None and (is_total(line.label.text) or line.heading.role is None):
+            made.kind = self._which_total(made)
+        self.statements.append(made)
+
+    def _which_total(self, made: Statement) -> str:
+        """Tell what a line that merely says `Total` sums: the fats, if only they stand above it or come to it."""
+        fats = sum(c.grams for c in self.components if c.role == "fat")
+        everything = sum(c.grams for c in self.components)
+        only_fats = all(c.role in ("fat", "additive") for c in self.components)
+        nearer_to_fats = isfinite(made.value) and abs(made.value - fats) < abs(made.value - everything)
+        return "fats total" if only_fats or nearer_to_fats else "batch total"
+
+    def _statement(self, line: Line) -> None:
+        role = line.heading.role if line.heading else None
+        kind = KIND_OF_ROLE.get(role or "", "superfat")
+        cell = line.amount or (line.beside[0] if line.beside else line.label)
+        if cell is None:
+            return
+        whole = cell is line.label
+        read = replace(cell, text=line.text) if whole and line.text is not None else cell
+        made = statement(self.sheet, read, kind, in_percent=bool(line.heading and line.heading.unit == "%"))
+        made.written = cell.text or None
+        self.statements.append(made)
+
+    def _state(self, role: str, cell: Cell) -> None:
+        """Add what a column beside the ingredients states of the recipe."""
+        if cell.kind is Kind.NUMBER or not is_nothing(cell.text):
+            made = statement(self.sheet, cell, KIND_OF_ROLE[role], in_percent=True)
+            made.place = "column"
+            self.statements.append(made)
+
+    def _share(self, share: Cell, of: Component) -> None:
+        made = statement(self.sheet, share, "share of fats", in_percent=True)
+        made.about_row, made.about_column = of.row, of.column
+        self.statements.append(made)
+
+    def _alkali_without_amount(self, line: Line) -> None:
+        of = _ingredient_of(line)
+        places = Counter(c.column for c in self.components if c.column != of.column)
+        column = places.most_common(1)[0][0] if places else of.column
+        written = line.amount.text if line.amount else None
+        made = Component(0, self.sheet.name, line.row, column, of.text, of.role, of.row, of.column, problem=_NO_AMOUNT)
+        made.substance, made.name_certainty, made.written = of.substance, of.certainty, written
+        self.components.append(made)
+
+    # ----------------------------------------------------------------- words
+
+    def _spoken(self, line: Line) -> list[Cell]:
+        """Return the cells of a line that are remarks."""
+        if line.kind == "text":
+            return [c for c in line.cells if c.kind is Kind.TEXT]
+        if line.kind == "extra":
+            return [
+                c for c in (line.label, *line.beside) if c is not None and c.kind is Kind.TEXT and line.text is None
+            ]
+        if line.kind in ("label", "ingredient", "total"):
+            return line.beside
+        return line.beside[1:] if line.kind == "statement" and line.amount is None else []
+
+    def _state_superfat(self, cell: Cell, place: str) -> None:
+        stated = superfat_stated(0, self.sheet, cell, place)
+        if stated is not None:
+            self.statements.append(stated)
+
+
+def _ingredient_of(line: Line) -> Ingredient:
+    """Return what a line is a line of: by its heading where that names a substance, else by its name."""
+    label, heading, name = line.label, line.heading, line.name
+    assert label is not None and heading is not None and name is not None  # noqa: S101, PT018 - an ingredient has them
+    text = line.name_text
+    if heading.substance and heading.role in ("fat", "alkali", "liquid", "acid", "additive") and line.text is None:
+        role = "additive" if heading.role == "liquid" and mostly_sugar(heading.substance) else heading.role
+        return Ingredient(text, role, heading.substance, heading.certainty, label.row, label.column, heading.strength)
+    if name.kind is not None:
+        return ingredient(text, name, label.row, label.column)
+    return Ingredient(text, line.role, None, name.certainty, label.row, label.column)

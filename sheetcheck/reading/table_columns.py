@@ -1,0 +1,147 @@
+"""The roles of a table's columns, beyond what each heading says by itself."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sheetcheck.reading.entries import amount_only, mostly_sugar
+from sheetcheck.reading.percent_recipes import mark_percentages
+from sheetcheck.reading.roles_by_arithmetic import settle_by_arithmetic
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.tables import INGREDIENT_ROLES, Column, Table
+from sheetcheck.reading.units import read_unit
+from sheetcheck.workbook.grid import Kind
+
+_SAMPLE = 200
+_ROLES = frozenset(
+    {
+        *("recipe", "number", "date", "ingredient", "amount", "unit", "share", "notes", "ignore"),
+        *("fat", "alkali", "liquid", "acid", "additive", "unknown"),
+        *("fats total", "batch total", "superfat", "lye concentration", "liquid to lye", "alkali strength"),
+    }
+)
+
+
+def settle_columns(sheet: Sheet, table: Table) -> Column | None:
+    """Settle the role of every column, in place; return the column of the recipes' names, None where there is none."""
+    for column in table.columns:
+        if column.role == "liquid" and mostly_sugar(column.substance):
+            column.role = "additive"
+        _as_set(sheet, column)
+    name_column = _name_column(sheet, table)
+    _fats_without_names(sheet, table)
+    mark_percentages(sheet, table)
+    _shares(table)
+    _units_without_heading(sheet, table)
+    settle_by_arithmetic(sheet, table)
+    _without_role(sheet, table, name_column)
+    return name_column
+
+
+def _as_set(sheet: Sheet, column: Column) -> None:
+    """Apply the user's settings to one column."""
+    if sheet.left_out(column.index):
+        column.role, column.substance, column.why = "ignore", None, "left out in the settings"
+        return
+    role = sheet.role_set(sheet.place(column.index))
+    if role is None:
+        return
+    column.why = f"set to {role!r} in the settings"
+    if role in _ROLES:
+        column.role = role
+        if role not in INGREDIENT_ROLES:
+            column.substance = None
+        return
+    name = sheet.words.name(role)
+    column.role, column.substance, column.certainty = name.kind or "unknown", name.substance, name.certainty
+
+
+def _name_column(sheet: Sheet, table: Table) -> Column | None:
+    """Return the column that names the recipes: by its heading, else the first column of texts that are no amounts."""
+    if sheet.names_at is not None:
+        column = next((c for c in table.columns if c.index == sheet.names_at), None)
+        return _make_name_column(sheet, table, column, sheet.names_at)
+    named = table.of_role("recipe")
+    if named:
+        texts = [c for c in named if _share_of_texts(sheet, table, c.index) > 0.5]
+        best = (texts or named)[0]
+        for other in named:
+            if other is not best:
+                other.role = "number"
+        return best
+    for index in range(max(1, table.first_column - 2), table.last_column + 1):
+        column = next((c for c in table.columns if c.index == index), None)
+        if (column is None or column.role in (None, "number")) and _share_of_texts(sheet, table, index) > 0.8:
+            return _make_name_column(sheet, table, column, index)
+    numbered = table.of_role("number")
+    if numbered:
+        numbered[0].role, numbered[0].why = "recipe", "recipes have no other name"
+        return numbered[0]
+    return None
+
+
+def _make_name_column(sheet: Sheet, table: Table, column: Column | None, index: int) -> Column:
+    if column is None:
+        column = Column(index, "", table.heading_row, sheet.words.heading(""))
+        table.columns.append(column)
+        table.columns.sort(key=lambda c: c.index)
+    column.role, column.why = "recipe", "no heading says so; it holds texts that are no amounts"
+    return column
+
+
+def _share_of_texts(sheet: Sheet, table: Table, index: int) -> float:
+    """Return which share of a column's cells are texts and no amounts, over its first rows."""
+    grid = sheet.grid
+    here = np.flatnonzero((grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row))
+    if not len(here):
+        return 0.0
+    here = here[:_SAMPLE]
+    texts = [i for i in here.tolist() if grid.kind[i] == Kind.TEXT and not amount_only(grid.text[i])]
+    return len(texts) / len(here)
+
+
+def _fats_without_names(sheet: Sheet, table: Table) -> None:
+    """Where no column names a fat, read the fats from a column of names, else take their sum for an unknown fat."""
+    if any(c.substance for c in table.of_role("fat", "share")):
+        return
+    for column in table.of_role("ingredient", "fats total"):
+        if _share_of_texts(sheet, table, column.index) > 0.5:
+            column.role, column.why = "ingredient", "the fats are named in its cells"
+    if not table.of_role("ingredient"):
+        for column in table.of_role("fats total"):
+            column.role, column.why = "fat", "fats that are not named"
+
+
+def _units_without_heading(sheet: Sheet, table: Table) -> None:
+    """Find columns without a heading that hold nothing but units."""
+    grid = sheet.grid
+    known = {c.index for c in table.columns if c.text or c.role is not None}
+    for index in set(range(table.first_column, table.last_column + 1)) - known:
+        here = (grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
+        texts = grid.text[here][:_SAMPLE].tolist()
+        if texts and all(read_unit(text) for text in texts):
+            column = Column(index, "", table.heading_row, sheet.words.heading(""), role="unit", why="it holds units")
+            table.columns = sorted([*(c for c in table.columns if c.index != index), column], key=lambda c: c.index)
+
+
+def _shares(table: Table) -> None:
+    """Tell percentages that stand beside amounts of the same fat from the amounts themselves."""
+    weighed = {c.substance for c in table.of_role(*INGREDIENT_ROLES) if c.unit != "%" and c.substance}
+    for column in table.of_role("fat"):
+        if column.unit == "%" and column.substance in weighed:
+            column.role, column.why = "share", f"a percentage beside the amounts of {column.substance}"
+
+
+def _without_role(sheet: Sheet, table: Table, name_column: Column | None) -> None:
+    """Take numbers under a heading that says nothing for an ingredient where they stand among such or have a unit."""
+    ingredients = [c.index for c in table.of_role(*INGREDIENT_ROLES)]
+    fats = [c.index for c in table.of_role("fat")]
+    for column in table.columns:
+        if column.role is not None or column is name_column:
+            continue
+        numbers = 1.0 - _share_of_texts(sheet, table, column.index)
+        among = bool(ingredients) and min(ingredients) < column.index < max(fats + ingredients)
+        if column.text and numbers > 0.5 and (among or column.unit not in (None, "%")):
+            column.role, column.why = "unknown", "an ingredient that is not in the tables"
+        else:
+            column.role, column.why = "ignore", "its heading names nothing that is weighed"
