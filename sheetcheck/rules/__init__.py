@@ -1,0 +1,82 @@
+"""What may be wrong with a recipe: one file per rule, each a mask over the frames and the words for those it marks.
+
+A module of this folder is a rule: its name is the problem in words, its docstring the manual (`manual.py` says which
+headings), `NEEDS` the columns of the recipes without which it cannot say, `check` gives its findings, `REPAIRABLE` says
+that an edit of an amount can be the cause, so that repairs are shown with it. To add a rule, add a file. A module
+without `check` has the manual of a finding that repairs/ makes.
+"""
+
+from __future__ import annotations
+
+import pkgutil
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from sheetcheck.model import Finding
+from sheetcheck.rules.manual import Manual, parse
+from sheetcheck.rules.support.evidence import Evidence
+from sheetcheck.rules.support.findings import rule_name
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["Evidence", "Rule", "RuleResult", "all_rules", "run"]
+
+_NOT_RULES = frozenset({"manual", "not_checked"})
+
+Check = Callable[[Evidence], list[Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule. `check` is None where repairs/ speaks for it; `repairable`: an edit of an amount can be its cause."""
+
+    name: str
+    manual: Manual
+    needs: tuple[str, ...]
+    check: Check | None
+    repairable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RuleResult:
+    """What the rules found, and by rule name the recipes of which a rule cannot say anything."""
+
+    findings: list[Finding]
+    cannot_say: Mapping[str, pd.Index[int]]
+
+
+@cache
+def all_rules() -> tuple[Rule, ...]:
+    """Return every rule, by name."""
+    modules = sorted(
+        module.name for module in pkgutil.iter_modules(__path__) if not module.ispkg and module.name not in _NOT_RULES
+    )
+    return tuple(_rule(f"{__name__}.{module}") for module in modules)
+
+
+def run(evidence: Evidence) -> RuleResult:
+    """Ask every rule about every recipe."""
+    findings: list[Finding] = []
+    cannot_say: dict[str, pd.Index[int]] = {}
+    for rule in all_rules():
+        if rule.check is None:
+            continue
+        findings += rule.check(evidence)
+        unknown = evidence.recipes[list(rule.needs)].isna().any(axis=1)
+        cannot_say[rule.name] = evidence.recipes.index[unknown]
+    return RuleResult(findings, cannot_say)
+
+
+def _rule(module_name: str) -> Rule:
+    module = import_module(module_name)
+    return Rule(
+        name=rule_name(module_name),
+        manual=parse(module.__doc__ or "", module_name),
+        needs=getattr(module, "NEEDS", ()),
+        check=getattr(module, "check", None),
+        repairable=getattr(module, "REPAIRABLE", False),
+    )

@@ -1,0 +1,55 @@
+"""The lye meets alcohol: beer, wine, cider.
+
+Why it matters
+--------------
+Alcohol boils at 78 °C, which lye reaches within moments: the liquid foams over and throws out hot lye. Alcohol also
+makes the batter stiffen before it can be poured.
+
+Example
+-------
+12 oz of beer, straight from the bottle, in place of the water.
+
+What to do
+----------
+Boil the liquid until alcohol and gas are gone, make up what was lost with water, and cool it to the cold of the
+refrigerator before the lye goes in, a spoon at a time.
+
+Source
+------
+Boiling point of ethanol: from memory. The rest: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from sheetcheck.model import Finding, Signal
+from sheetcheck.reference import substances
+from sheetcheck.rules.support.evidence import Evidence, place_of
+from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.names import shown_name
+from sheetcheck.rules.support.rows import first_component
+from sheetcheck.rules.support.wording import percent
+
+NEEDS = ()
+
+
+def check(evidence: Evidence) -> list[Finding]:
+    """Find liquids with alcohol; one finding per liquid and sheet."""
+    alcoholic = [key for key, substance in substances().items() if substance.alcohol > 0]
+    lines = evidence.components
+    lines = lines[(lines["role"] == "liquid") & lines["substance"].isin(alcoholic)]
+    return [_alcoholic(group) for _, group in lines.groupby(["sheet", "substance"], sort=False)]
+
+
+def _alcoholic(lines: pd.DataFrame) -> Finding:
+    first = first_component(lines)
+    liquid = substances()[str(first.substance)]
+    return finding(
+        __name__,
+        Signal.NOTICE,
+        place_of(first),
+        list(lines["recipe"]),
+        f"{shown_name(first.substance).capitalize()} holds about {percent(100 * liquid.alcohol)} alcohol, which makes "
+        "the lye foam over: boil it off first, then cool well.",
+    )

@@ -1,0 +1,56 @@
+"""Fats and lye are listed, and no liquid.
+
+Why it matters
+--------------
+Lye has to be dissolved before it meets the fats. Without the liquid the recipe cannot be made as written, and its lye
+concentration cannot be checked.
+
+Example
+-------
+48 oz of lard and 6.5 oz of lye; the cell for the water is blank.
+
+What to do
+----------
+Write the liquid into the recipe. Do you always use the same measure of water for the lye? State it on the sheet, as
+liquid to lye or as lye concentration.
+
+Source
+------
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sheetcheck.model import Finding, Signal
+from sheetcheck.rules.support.evidence import Evidence
+from sheetcheck.rules.support.findings import ONE_CAUSE, finding
+from sheetcheck.rules.support.missing import by_table
+
+NEEDS = ("alkali_g",)
+
+
+def check(evidence: Evidence) -> list[Finding]:
+    """Find recipes with lye and without any water (CAUTION); NOTICE where a whole table keeps none."""
+    recipes = evidence.recipes
+    said = evidence.statements.loc[evidence.statements["kind"].isin(("lye concentration", "liquid to lye")), "recipe"]
+    has_lye = recipes["alkali_g"].notna() & evidence.of_role("fat")
+    dry = has_lye & ~evidence.of_role("liquid") & ~(recipes["water_g"] > 0) & ~recipes.index.isin(said)
+    unclear = evidence.of_role("unknown")  # it may be the liquid under a name that was not understood
+    return [_missing(evidence, group) for group in by_table(evidence, dry & ~unclear)]
+
+
+def _missing(evidence: Evidence, recipes: Sequence[int]) -> Finding:
+    place = evidence.expected_place(recipes[0], "liquid")
+    many = len(recipes) >= ONE_CAUSE
+    who = f"No liquid is written in any of these {len(recipes)} recipes" if many else "No liquid is written"
+    return finding(
+        __name__,
+        Signal.NOTICE if many else Signal.CAUTION,
+        place,
+        recipes,
+        f"{who}: the lye concentration cannot be checked.",
+        expected="an amount of water or another liquid",
+        look_at="the liquid column, or a liquid under a name that was not understood",
+    )

@@ -1,0 +1,56 @@
+"""A number is stored as text.
+
+Why it matters
+--------------
+It looks like a number, and the spreadsheet's own sums leave it out without a word: a total or a lye amount computed
+from it is too small.
+
+Example
+-------
+"12,5" typed with a decimal comma where the program expects a point, or a number with an apostrophe before it.
+
+What to do
+----------
+If formulas use these cells, turn them into numbers. They were read as the numbers that they look like.
+
+Source
+------
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from sheetcheck.model import Finding, Signal
+from sheetcheck.rules.support.evidence import Evidence, place_of
+from sheetcheck.rules.support.findings import by_cause, finding
+from sheetcheck.rules.support.rows import first_component
+
+NEEDS = ()
+
+_BARE_NUMBER = r"\s*[+-]?\d[\d.,'’\s]*"
+
+
+def check(evidence: Evidence) -> list[Finding]:
+    """Find amounts that are text and nothing but a number; one finding where a sheet is full of them."""
+    lines = evidence.components
+    written = lines["written"].fillna("").astype(str)
+    as_text = (lines["stored"] == "text") & lines["value"].notna() & written.str.fullmatch(_BARE_NUMBER)
+    return [_as_text(group) for group in by_cause(lines[as_text], ["sheet"])]
+
+
+def _as_text(lines: pd.DataFrame) -> Finding:
+    first = first_component(lines)
+    place = place_of(first)
+    others = f", and {len(lines) - 1} more amounts of this kind here" if len(lines) > 1 else ""
+    return finding(
+        __name__,
+        Signal.NOTICE,
+        place,
+        list(lines["recipe"]),
+        f"{place} holds “{first.written}” as text, not as a number{others}: sums and formulas leave it out. "
+        f"It was read as {first.value:.10g}.",
+        expected="a number",
+        look_at="formulas that use the cell",
+    )

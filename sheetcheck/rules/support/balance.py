@@ -1,0 +1,50 @@
+"""Whether a row balances, and what it would come to with one amount read otherwise."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sheetcheck.chemistry.demand import alkali_needed
+from sheetcheck.reference import substances
+from sheetcheck.rules.support.evidence import Evidence, once
+from sheetcheck.rules.support.rows import ComponentRow
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@once
+def balances(evidence: Evidence) -> pd.Series[bool]:
+    """Tell which recipes have a superfat that a soap can have, and a lye that is neither very weak nor very strong."""
+    recipes = evidence.recipes
+    superfat = recipes["superfat_typical"].between(
+        evidence.limit("superfat_danger_below"), evidence.limit("superfat_high_warning")
+    )
+    return superfat & (recipes["lye_concentration"].isna() | _sound_lye(evidence, recipes["lye_concentration"]))
+
+
+def would_balance(evidence: Evidence, line: ComponentRow, grams: float) -> bool:
+    """Tell if the recipe of a component would balance with `grams` there instead of what was read."""
+    recipe = evidence.recipe(line.recipe)
+    extra = grams - line.grams
+    alkali, needed, water = recipe.alkali_g, recipe.needed_typical_g, recipe.water_g
+    substance = substances().get(str(line.substance))
+    if line.role == "alkali":
+        alkali += extra
+    elif line.role == "fat" and substance is not None:
+        needed += float(alkali_needed(abs(extra), substance.sap_typical, str(recipe.alkali))) * np.sign(extra)
+    elif line.role == "liquid" and substance is not None:
+        water += extra * substance.water
+    else:
+        return False
+    superfat = 100 * (1 - alkali / needed) if needed > 0 else np.nan
+    lye = 100 * alkali / (alkali + water) if alkali + water > 0 else np.nan
+    low, high = evidence.limit("superfat_danger_below"), evidence.limit("superfat_high_warning")
+    sound = evidence.limit("lye_weak_caution") <= lye <= evidence.limit("lye_strong_warning")
+    return bool(low <= superfat <= high and (sound or np.isnan(lye)))
+
+
+def _sound_lye(evidence: Evidence, concentration: pd.Series[float]) -> pd.Series[bool]:
+    return concentration.between(evidence.limit("lye_weak_caution"), evidence.limit("lye_strong_warning"))

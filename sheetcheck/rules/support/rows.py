@@ -1,0 +1,95 @@
+"""Rows of the frames with the types of their columns, for the words of the few recipes that a rule marks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Protocol, cast
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+class ComponentRow(Protocol):
+    """A row of the frame of components."""
+
+    recipe: int
+    sheet: str
+    row: int
+    column: int
+    name: str
+    role: str
+    substance: str | None
+    written: str | None
+    value: float
+    unit: str | None
+    unit_from: str | None
+    units_said: tuple[tuple[str, str], ...] | None
+    grams: float
+    other_grams: float
+    bears: bool
+    problem: str | None
+
+
+class StatementRow(Protocol):
+    """A row of the frame of statements."""
+
+    recipe: int
+    sheet: str
+    row: int
+    column: int
+    kind: str
+    written: str | None
+    value: float
+    other_value: float
+    unit: str | None
+
+
+class RecipeRow(Protocol):
+    """A row of the frame of recipes; `Index` is the recipe's number."""
+
+    Index: int
+    name: str
+    sheet: str
+    row: int
+    column: int
+    first_row: int
+    first_column: int
+    last_row: int
+    last_column: int
+    table: int
+    unit: str | None
+    stated_superfat: float
+    stated_superfat_other: float
+    batch_g: float
+    alkali: str | None
+    alkali_g: float
+    water_g: float
+    liquid_g: float
+    needed_low_g: float
+    needed_typical_g: float
+    superfat_low: float
+    superfat_typical: float
+    superfat_high: float
+    superfat_if_weak: float
+    superfat_if_pure: float
+    lye_concentration: float
+
+
+def component_rows(lines: pd.DataFrame) -> Iterator[ComponentRow]:
+    """Go through components one by one."""
+    return cast("Iterator[ComponentRow]", lines.itertuples())
+
+
+def first_component(lines: pd.DataFrame) -> ComponentRow:
+    """Return the first of some components."""
+    return next(component_rows(lines.iloc[:1]))
+
+
+def statement_rows(said: pd.DataFrame) -> Iterator[StatementRow]:
+    """Go through statements one by one."""
+    return cast("Iterator[StatementRow]", said.itertuples())
+
+
+def recipe_rows(recipes: pd.DataFrame) -> Iterator[RecipeRow]:
+    """Go through recipes one by one."""
+    return cast("Iterator[RecipeRow]", recipes.itertuples())

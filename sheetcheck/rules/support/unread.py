@@ -1,0 +1,52 @@
+"""Why an amount that bears on lye or water could not be used: one cause per amount, so that one rule speaks of it."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+import numpy as np
+import pandas as pd
+
+from sheetcheck.reference import substances
+from sheetcheck.rules.support.evidence import Evidence, once
+
+
+class Cause(StrEnum):
+    """Causes; where several would hold, the first one listed does."""
+
+    NO_STORED_VALUE = "a formula without a stored value"
+    ERROR_VALUE = "an error value"
+    NOT_POSITIVE = "zero or negative"
+    NOT_COMPUTABLE = "recognised, and cannot be computed with"
+    AMBIGUOUS_NAME = "a name that may mean several things"
+    UNKNOWN_NAME = "a name that is not known"
+    NOT_READ = "an amount that was not read"
+    NONE = ""
+
+
+@once
+def causes(evidence: Evidence) -> pd.Series[str]:
+    """Give each component its cause; none for what was understood, and for what bears on neither lye nor water."""
+    lines = evidence.components
+    written = lines["written"].fillna("").astype(str)
+    bears, unread = lines["bears"], lines["grams"].isna()
+    no_value = unread & lines["value"].isna()
+    certainty = lines["name_certainty"]
+    conditions = [
+        (Cause.NO_STORED_VALUE, bears & no_value & (lines["stored"] == "formula") & (written == "")),
+        (Cause.ERROR_VALUE, bears & no_value & written.str.fullmatch(r"#[A-Z/0?!]+[!?A]?")),
+        (Cause.NOT_POSITIVE, bears & (lines["value"] <= 0)),
+        (Cause.NOT_COMPUTABLE, is_refused(lines)),
+        (Cause.AMBIGUOUS_NAME, bears & (certainty == "ambiguous")),
+        (Cause.UNKNOWN_NAME, bears & (lines["role"] == "unknown") | bears & (certainty == "unknown")),
+        (Cause.NOT_READ, bears & unread),
+    ]
+    masks = [mask.to_numpy(dtype=bool) for _, mask in conditions]
+    choice = np.select(masks, [str(cause) for cause, _ in conditions], str(Cause.NONE))
+    return pd.Series(choice, index=lines.index)
+
+
+def is_refused(lines: pd.DataFrame) -> pd.Series[bool]:
+    """Tell which components are recognised and cannot be computed with: washing soda, a can of lye, borax."""
+    refused = [key for key, substance in substances().items() if substance.kind == "refused"]
+    return lines["substance"].isin(refused)

@@ -1,0 +1,134 @@
+"""A stated total is not the sum of the amounts.
+
+Why it matters
+--------------
+Either the total is old, or an amount was changed or mistyped since: the total then helps to find which.
+
+Example
+-------
+Fats of 32, 10 and 6 oz, and a total of 38 oz: the 10 oz were once nothing, or the total was not brought up to date.
+
+What to do
+----------
+Add the amounts up once more. If one of them looks strange, the total tells what it was.
+
+Source
+------
+Common practice, no source; how much may be lost in rounding stands in the table of limits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from sheetcheck.chemistry.ranges import Floats
+from sheetcheck.model import Finding, Signal, address
+from sheetcheck.reading.units import to_grams
+from sheetcheck.rules.support.evidence import Evidence, Place
+from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.rows import StatementRow, statement_rows
+from sheetcheck.rules.support.wording import mass
+
+NEEDS = ("fat_g",)
+REPAIRABLE = True
+
+_PARTS = {
+    # what a total may add up: makers count the additions in, or not; what is not known may be a fat
+    "fats total": (("fat",), ("fat", "unknown")),
+    "batch total": (
+        ("fat", "alkali", "liquid", "acid", "unknown", "additive"),
+        ("fat", "alkali", "liquid", "acid", "unknown"),
+        ("fat", "alkali", "liquid"),
+    ),
+}
+_WHAT = {"fats total": "The fats", "batch total": "The amounts"}
+
+
+def check(evidence: Evidence) -> list[Finding]:
+    """Find totals that no way of adding up gives: CAUTION; NOTICE where a formula leaves out what is text."""
+    said = evidence.statements
+    said = said[said["kind"].isin(list(_PARTS)) & said["value"].notna()]
+    if said.empty:
+        return []
+    sums, without_text = _sums(evidence, evidence.components), _sums(evidence, _as_a_formula_sees(evidence.components))
+    found = []
+    for kind, ways in _PARTS.items():
+        stated = said[said["kind"] == kind]
+        allowed = _allowed(evidence, stated)
+        nearest, off = _compare(stated, sums, ways, allowed)
+        _, off_without_text = _compare(stated, without_text, ways, allowed)
+        left_out = (stated["stored"] == "formula").to_numpy() & ~off_without_text
+        found += [
+            _off(evidence, line, float(grams), left_out=bool(left))
+            for line, grams, left in zip(statement_rows(stated[off]), nearest[off], left_out[off], strict=True)
+        ]
+    return found
+
+
+def _compare(
+    stated: pd.DataFrame, sums: pd.DataFrame, ways: Sequence[Sequence[str]], allowed: Floats
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return for each total the sum [g] that comes nearest to it, and whether even that is off."""
+    if stated.empty:
+        return np.empty(0), np.empty(0, dtype=np.bool_)
+    candidates = pd.concat([sums[list(way)].sum(axis=1, skipna=False) for way in ways], axis=1)
+    known = candidates.reindex(stated["recipe"]).to_numpy(dtype=np.float64)
+    distance = np.abs(known - stated["value"].to_numpy()[:, None])
+    nearest = known[np.arange(len(stated)), np.nan_to_num(distance, nan=np.inf).argmin(axis=1)]
+    return nearest, ~np.isnan(known).any(axis=1) & ~(distance <= allowed[:, None]).any(axis=1)
+
+
+def _sums(evidence: Evidence, lines: pd.DataFrame) -> pd.DataFrame:
+    """Return the grams of each role in each recipe: 0 where there is none of it, unknown where an amount is unread."""
+    unread = lines["grams"].isna().groupby([lines["recipe"], lines["role"]]).any()
+    by_role = lines.groupby(["recipe", "role"])["grams"].sum().mask(unread)
+    roles = sorted({role for ways in _PARTS.values() for way in ways for role in way})
+    found = {role: by_role[by_role.index.get_level_values("role") == role].droplevel("role") for role in roles}
+    return pd.DataFrame({role: grams.reindex(evidence.recipes.index, fill_value=0.0) for role, grams in found.items()})
+
+
+def _as_a_formula_sees(lines: pd.DataFrame) -> pd.DataFrame:
+    """Return the amounts with those stored as text counted as nothing: a spreadsheet's SUM leaves text out."""
+    return lines.assign(grams=lines["grams"].mask(lines["stored"] == "text", 0.0))
+
+
+def _allowed(evidence: Evidence, stated: pd.DataFrame) -> Floats:
+    """Return how far a total may be off: a share of it, and what rounding every amount and the total can make."""
+    lines = evidence.components
+    factor = lines["unit"].map(_grams_per).astype(float)
+    half = (0.5 * factor * 10.0 ** -lines["decimals"]).fillna(0.0)
+    rounding = half.groupby(lines["recipe"]).sum().reindex(stated["recipe"]).fillna(0.0).to_numpy()
+    own_rounding = 0.5 * stated["unit"].map(_grams_per).astype(float).fillna(0.0).to_numpy()
+    share = evidence.limit("total_tolerance_percent") / 100 * stated["value"].to_numpy()
+    own = np.where(_is_whole(stated), own_rounding, 0.0)
+    return np.asarray(np.maximum(share, rounding + own))
+
+
+def _is_whole(stated: pd.DataFrame) -> NDArray[np.bool_]:
+    """Tell which totals are whole numbers in their unit, so that they may have been rounded to one."""
+    shown = stated["value"] / stated["unit"].map(_grams_per).astype(float)
+    return np.asarray(np.isclose(shown, shown.round()))
+
+
+def _grams_per(unit: object) -> float:
+    return to_grams(1.0, unit) if isinstance(unit, str) else np.nan
+
+
+def _off(evidence: Evidence, line: StatementRow, grams: float, *, left_out: bool) -> Finding:
+    unit = line.unit if isinstance(line.unit, str) else evidence.recipe(line.recipe).unit
+    stated, summed = mass(line.value, unit), mass(grams, unit)
+    place = Place(line.sheet, address(line.row, line.column), holds=stated)
+    why = ": its formula leaves out amounts that are text" if left_out else ""
+    return finding(
+        __name__,
+        Signal.NOTICE if left_out else Signal.CAUTION,
+        place,
+        int(line.recipe),
+        f"{_WHAT[line.kind]} add up to {summed}; {place.cell} says {stated}{why}.",
+        expected=f"{summed}, or amounts that add up to {stated}",
+        look_at="the amounts that are text" if left_out else "each amount, and whether the total is older than them",
+    )

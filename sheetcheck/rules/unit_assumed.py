@@ -1,0 +1,54 @@
+"""No unit is stated, and one was worked out from the size of the numbers.
+
+Why it matters
+--------------
+If the guess is wrong, every amount is out by the same factor. The lye still fits the fats then, but the batch does
+not fit the mould, and whoever weighs by the sheet has to guess as well.
+
+Example
+-------
+Fats of 80 and lye of 10.86: ounces, since no one makes a batch of 80 grams.
+
+What to do
+----------
+Write the unit into the headings, or state it on the sheet ("all weights in ounces"), or set `default_unit`.
+
+Source
+------
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from sheetcheck.model import Finding, Signal
+from sheetcheck.rules.support.evidence import Evidence, place_of
+from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.rows import first_component
+
+NEEDS = ()
+
+
+def check(evidence: Evidence) -> list[Finding]:
+    """Find amounts whose unit nothing states; one finding per sheet. Quiet where the maker has set the unit."""
+    if evidence.settings.default_unit is not None:
+        return []
+    lines = evidence.components
+    assumed = lines[lines["unit_from"] == "setting"]
+    return [_assumed(group) for _, group in assumed.groupby(["sheet", "unit"], sort=False)]
+
+
+def _assumed(lines: pd.DataFrame) -> Finding:
+    first = first_component(lines)
+    place = place_of(first)
+    return finding(
+        __name__,
+        Signal.NOTICE,
+        place,
+        list(lines["recipe"]),
+        f"No unit is stated for {len(lines)} amounts here, the first of them {place}. "
+        f"By the size of the numbers they were read as {first.unit}.",
+        expected="a unit in the headings, or in a note on the sheet",
+        look_at="whether the unit is right",
+    )

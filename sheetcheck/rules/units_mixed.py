@@ -1,0 +1,81 @@
+"""One recipe mixes metric and ounce units.
+
+Why it matters
+--------------
+The maker's rule is the same unit for every ingredient: a scale set to ounces reads 8 where 8 grams are meant, and no
+one notices until the soap fails.
+
+Example
+-------
+Fats in ounces, and the lye in grams, on one line.
+
+What to do
+----------
+Write all amounts of the recipe in one unit. Where the units are stated and the amounts fit each other, this is no more
+than a remark.
+
+Source
+------
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from sheetcheck.model import Finding, Signal, address
+from sheetcheck.rules.support.balance import balances
+from sheetcheck.rules.support.evidence import Evidence, place_of
+from sheetcheck.rules.support.findings import by_cause, finding
+from sheetcheck.rules.support.rows import first_component
+from sheetcheck.rules.support.wording import listed
+
+NEEDS = ("superfat_typical",)
+REPAIRABLE = True
+
+_SYSTEM = dict.fromkeys(("g", "kg", "mg", "dag", "hg"), "metric") | dict.fromkeys(("oz", "lb", "lb oz", "st"), "ounces")
+
+
+def check(evidence: Evidence) -> list[Finding]:
+    """Find recipes with both metric and ounce weights: NOTICE where they are stated and balance, else CAUTION."""
+    odd = _odd_ones_out(evidence)
+    known = evidence.recipes["superfat_typical"].notna()
+    odd = odd[odd["recipe"].isin(known.index[known])]
+    stated = (odd["unit_from"] != "setting").groupby(odd["recipe"]).transform("all")
+    fine = odd["recipe"].map(balances(evidence)).astype(bool) & stated
+    found = [_mixed(group, Signal.CAUTION) for _, group in odd[~fine].groupby("recipe", sort=False)]
+    return found + [_mixed(group, Signal.NOTICE) for group in by_cause(odd[fine], ["sheet", "unit", "role"])]
+
+
+def _odd_ones_out(evidence: Evidence) -> pd.DataFrame:
+    """Return the amounts in the system of units that fewer amounts of their recipe are in; of equals the later ones.
+
+    Amounts whose unit is in dispute are left to the rule on that.
+    """
+    lines = evidence.components
+    lines = lines[lines["bears"] & lines["grams"].notna() & lines["units_said"].isna()]
+    system = lines["unit"].map(_SYSTEM)
+    lines, system = lines[system.notna()], system.dropna()
+    metric = (system == "metric").groupby(lines["recipe"]).transform("mean")
+    first = system.groupby(lines["recipe"]).transform("first")
+    usual = first.mask(metric > 0.5, "metric").mask(metric < 0.5, "ounces")
+    return lines[(metric > 0) & (metric < 1) & (system != usual)]
+
+
+def _mixed(lines: pd.DataFrame, signal: Signal) -> Finding:
+    first = first_component(lines)
+    place = place_of(first)
+    own = lines[lines["recipe"] == first.recipe]
+    cells = listed([address(row, column) for row, column in zip(own["row"], own["column"], strict=True)])
+    verb = "is" if len(own) == 1 else "are"
+    and_so = "" if signal is Signal.NOTICE else ", and the amounts do not fit each other"
+    return finding(
+        __name__,
+        signal,
+        place,
+        list(lines["recipe"]),
+        f"Mixed units: {cells} {verb} in {first.unit}, the rest of the recipe is not{and_so}. "
+        f"{place} holds {place.holds}.",
+        expected="the same unit for every ingredient",
+        look_at=f"the unit of {cells}",
+    )
