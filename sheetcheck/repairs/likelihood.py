@@ -1,0 +1,147 @@
+"""How probable each hypothesis on a row is: its prior times how well the repaired row fits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sheetcheck.reference import constants, substances
+from sheetcheck.repairs.entries import DEMAND, FATS, Floats
+from sheetcheck.repairs.fit import SMALL, Terms, shares_fit, stated_shares_fit, terms
+from sheetcheck.repairs.row import Block, Edit, Row, Slip
+
+_WRONG_TOTAL = 0.3  # of the spread of a stated total over the total: density of a total that is wrong
+
+
+@dataclass(frozen=True)
+class Scored:
+    """Logarithms of the joint probability of what is written, as it stands and under each hypothesis.
+
+    Hypotheses are those of the blocks, one after the other, then the slips.
+    """
+
+    row: Row
+    blocks: Sequence[Block]
+    slips: Sequence[Slip]
+    as_written: float
+    joint: Floats  # of each hypothesis
+    totals: Floats  # hypotheses × 6
+    short: Floats  # logarithm by which each repaired row falls short of one that is as usual
+
+    def slip(self, place: int) -> Slip:
+        """Return one hypothesis."""
+        for block in self.blocks:
+            if place < len(block.values):
+                return block.slip(place, self.row.cells[block.entry])
+            place -= len(block.values)
+        return self.slips[place]
+
+
+def score(row: Row, blocks: Sequence[Block], slips: Sequence[Slip]) -> Scored:
+    """Score what is written and every hypothesis about it."""
+    many = sum(len(block.values) for block in blocks)
+    grams, extra = _amounts(row, blocks, slips, many)
+    totals = grams @ row.per_gram
+    totals[:, DEMAND] += extra
+    parts = terms(row.habits, totals, row.context)
+    fit = parts.sum + _by_fat(row, grams, totals[:, FATS])
+    prior = np.concatenate(
+        ([0.0], *(block.log_priors for block in blocks), np.array([slip.log_prior for slip in slips], dtype=np.float64))
+    )
+    joint = fit + prior
+    joint[1:] += np.concatenate((*_rounder(row, blocks), _numbers(row, slips)))
+    joint[many + 1 :] += _replaced(row, slips, parts, many + 1)
+    short = np.maximum(row.best - parts.superfat - parts.water, 0.0)
+    return Scored(row, blocks, slips, float(joint[0]), joint[1:], totals[1:], short[1:])
+
+
+def _amounts(row: Row, blocks: Sequence[Block], slips: Sequence[Slip], many: int) -> tuple[Floats, Floats]:
+    """Return the amounts under each hypothesis, what is written first, and what a change of fat adds to the demand."""
+    grams = np.tile(np.array([cell.grams for cell in row.cells]), (many + len(slips) + 1, 1))
+    extra = np.zeros(len(grams))
+    start = 1
+    for block in blocks:
+        end = start + len(block.values)
+        grams[start:end, block.entry] = block.values * row.cells[block.entry].factor
+        start = end
+    for place, slip in enumerate(slips, start=many + 1):
+        for edit in slip.edits:
+            grams[place, edit.entry] = edit.grams
+            if edit.substance is not None:
+                extra[place] += edit.grams * _other_demand(row, edit)
+    return grams, extra
+
+
+def _other_demand(row: Row, edit: Edit) -> float:
+    each = substances()[edit.substance or ""].sap_typical / 1000 * constants().naoh_per_koh
+    return each - float(row.per_gram[edit.entry, DEMAND])
+
+
+def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:
+    """Fit of each fat's share: seldom tiny, often a multiple of five per cent, and as stated where the sheet does."""
+    entries = [cell.entry for cell in row.fats]
+    if not entries:
+        return np.zeros(len(grams))
+    steps = np.array([cell.step for cell in row.fats])
+    of_fats, total = grams[:, entries], np.maximum(fats, 1e-9)[:, None]
+    fit = np.log(np.maximum(of_fats, 1e-9) / (of_fats + SMALL * total)).sum(axis=1)
+    if row.habits.fives > 0.5 and len(entries) > 1:
+        fit += shares_fit(row.habits, of_fats, total, steps).sum(axis=1)
+    for column, percent, step in row.stated_shares:
+        one = slice(column, column + 1)
+        fit += stated_shares_fit(np.array(percent), np.array(step), of_fats[:, one], total, steps[one]).sum(axis=1)
+    return np.asarray(fit)
+
+
+def _rounder(row: Row, blocks: Sequence[Block]) -> list[Floats]:
+    """Return what the roundness of the true number says for or against each hypothesis of the blocks."""
+    found = []
+    for block in blocks:
+        cell = row.cells[block.entry]
+        logs = row.habits.roundness.log(np.append(block.values, cell.value), cell.unit, cell.role)
+        found.append(logs[:-1] - logs[-1])
+    return found
+
+
+def _numbers(row: Row, slips: Sequence[Slip]) -> Floats:
+    """Return what the roundness of the true numbers says for or against each slip."""
+    written: dict[int, float] = {}
+    groups: dict[tuple[int, str], list[tuple[int, float]]] = {}
+    result = np.zeros(len(slips))
+    for place, slip in enumerate(slips):
+        if slip.truth == "solved":
+            continue
+        for edit in slip.edits:
+            if edit.substance is not None:
+                continue
+            if slip.truth != "exact":
+                if edit.entry not in written:
+                    cell = row.cells[edit.entry]
+                    written[edit.entry] = float(_roundness(row, edit.entry, [cell.value], cell.unit)[0])
+                result[place] -= written[edit.entry]
+            if slip.truth != "copied":
+                groups.setdefault((edit.entry, edit.unit), []).append((place, edit.value))
+    for (entry, unit), members in groups.items():
+        logs = _roundness(row, entry, [value for _, value in members], unit)
+        np.add.at(result, [place for place, _ in members], logs)
+    return result
+
+
+def _roundness(row: Row, entry: int, values: Sequence[float], unit: str) -> Floats:
+    return row.habits.roundness.log(np.array(values, dtype=np.float64), unit, row.cells[entry].role)
+
+
+def _replaced(row: Row, slips: Sequence[Slip], parts: Terms, first: int) -> Floats:
+    """Take out the term that a solved number was solved from, or that a wrong statement takes part in."""
+    result = np.zeros(len(slips))
+    for place, slip in enumerate(slips):
+        if slip.aim is not None:
+            name, log_share = slip.aim
+            result[place] = log_share - float(getattr(parts, name)[first + place])
+        elif slip.statement is not None:
+            spread = row.context.fats_spread if slip.statement == "fats_total" else row.context.batch_spread
+            wrong = np.log(_WRONG_TOTAL * float(spread) / float(getattr(row.context, slip.statement)))
+            result[place] = float(wrong) - float(getattr(parts, slip.statement)[first + place])
+    return result

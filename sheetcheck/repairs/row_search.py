@@ -1,0 +1,117 @@
+"""What may have gone wrong with a row, and how probable each answer is: single slips, and pairs where none suffices."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sheetcheck.repairs.entries import Floats
+from sheetcheck.repairs.likelihood import Scored, score
+from sheetcheck.repairs.row import Edit, Row, Slip
+from sheetcheck.repairs.slips import all_hypotheses
+from sheetcheck.repairs.view import FITS
+
+_PAIRS_BELOW = 0.5  # probability of the best single slip below which pairs are tried
+_CANDIDATES = 5  # single slips of each cell that pairs are made of
+_TRIED = 250
+_NEGLIGIBLE = 1e-4
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One way to read a row: what to change, and how probable it is that just this went wrong."""
+
+    slip: Slip
+    probability: float
+    totals: Floats
+    short: float  # logarithm by which the repaired row falls short of one that is as usual
+
+
+@dataclass(frozen=True)
+class Searched:
+    """A row that was searched; `readings` are ordered by probability, `sound` is that of no slip at all."""
+
+    row: Row
+    sound: float
+    readings: tuple[Reading, ...]
+
+
+def search_row(row: Row) -> Searched:
+    """Weigh everything that may have gone wrong with one row."""
+    blocks, slips = all_hypotheses(row)
+    scored = score(row, blocks, slips)
+    searched = _normalised([scored])
+    best = searched.readings[0] if searched.readings else None
+    explained = best is not None and best.probability >= _PAIRS_BELOW and best.short < FITS
+    if not explained and 1 - searched.sound > _PAIRS_BELOW:
+        pairs = _pairs(scored)
+        if pairs:
+            searched = _normalised([scored, score(row, (), pairs)])
+    return searched
+
+
+def _pairs(scored: Scored) -> list[Slip]:
+    """Combine the most probable single slips of each cell with those of the others."""
+    by_cell: dict[int, list[Slip]] = {}
+    for place in np.argsort(-scored.joint, kind="stable")[:_TRIED]:
+        slip = scored.slip(int(place))
+        if len(slip.edits) == 1 and slip.truth == "exchanged" and slip.edits[0].substance is None:
+            chosen = by_cell.setdefault(slip.edits[0].entry, [])
+            if len(chosen) < _CANDIDATES:
+                chosen.append(slip)
+    cells = sorted(by_cell)
+    return [
+        Slip("other", a.edits + b.edits, a.log_prior + b.log_prior)
+        for i, one in enumerate(cells)
+        for two in cells[i + 1 :]
+        for a in by_cell[one]
+        for b in by_cell[two]
+    ]
+
+
+def _normalised(parts: Sequence[Scored]) -> Searched:
+    """Turn joint probabilities into those of each reading, with near-equal readings of the same cells as one."""
+    as_written = parts[0].as_written
+    joint = np.concatenate([part.joint for part in parts])
+    top = max(as_written, float(joint.max(initial=-np.inf)))
+    weights = np.exp(joint - top)
+    sound = float(np.exp(as_written - top))
+    total = sound + float(weights.sum())
+    merged: list[tuple[Slip, Floats, float, list[float]]] = []
+    for place in np.argsort(-weights, kind="stable"):
+        weight = float(weights[place])
+        if weight < _NEGLIGIBLE * total:
+            break
+        slip, totals, short = _at(parts, int(place))
+        same = next((held for first, _, _, held in merged if _same(first, slip)), None)
+        if same is None:
+            merged.append((slip, totals, short, [weight]))
+        else:
+            same.append(weight)
+    readings = [Reading(slip, sum(held) / total, totals, short) for slip, totals, short, held in merged]
+    readings.sort(key=lambda reading: -reading.probability)
+    return Searched(parts[0].row, sound / total, tuple(readings))
+
+
+def _at(parts: Sequence[Scored], place: int) -> tuple[Slip, Floats, float]:
+    for part in parts:
+        if place < len(part.joint):
+            return part.slip(place), part.totals[place], float(part.short[place])
+        place -= len(part.joint)
+    raise IndexError(place)
+
+
+def _same(one: Slip, two: Slip) -> bool:
+    """Whether two slips ask for the same cells to say nearly the same."""
+    if len(one.edits) != len(two.edits) or one.statement != two.statement:
+        return False
+    width = 0.015 if "exchanged" not in (one.truth, two.truth) or one.truth != two.truth else 0.004
+    return all(_near(a, b, width) for a, b in zip(one.edits, two.edits, strict=True))
+
+
+def _near(one: Edit, two: Edit, width: float) -> bool:
+    if one.entry != two.entry or one.substance != two.substance:
+        return False
+    return abs(one.grams - two.grams) <= width * abs(one.grams)

@@ -1,0 +1,89 @@
+"""Slips of lye and liquid: left from before a change, for the other alkali, in each other's place, or just wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from sheetcheck.reference import constants
+from sheetcheck.repairs.row import Cell, Row, Slip, changed, round_like
+
+_SCALES = np.log(np.array([2, 1 / 2, 1.5, 2 / 3, 3, 1 / 3, 4, 1 / 4, 1.25, 0.8, 4 / 3, 3 / 4]))
+_KOH_AS_SOLD = 0.9  # KOH is reckoned pure or at 90 %; common practice, no source
+_WIDEST = float(np.log(100))
+
+
+def hypotheses(row: Row) -> Iterator[Slip]:
+    """Yield what lye and liquid may have been meant to be."""
+    if len(row.lye) == 1 and row.demand > 0 and row.lye[0].grams > 0:
+        lye = row.lye[0]
+        yield from _stale(row, lye)
+        yield from _other_alkali(row, lye)
+        yield from _swapped(row, lye)
+        yield from _other_lye(row, lye)
+    if len(row.liquids) == 1 and row.liquids[0].grams > 0:
+        yield from _other_liquid(row, row.liquids[0])
+
+
+def left_over(log_ratio: float) -> float:
+    """Density of the logarithm of what was left over what is needed: scales of batches, exchanges of fats, anything."""
+    scales = np.exp(-0.5 * ((log_ratio - _SCALES) / 0.02) ** 2).sum() / (len(_SCALES) * 0.02 * np.sqrt(2 * np.pi))
+    exchange = np.exp(-0.5 * (log_ratio / 0.12) ** 2) / (0.12 * np.sqrt(2 * np.pi))
+    anything = 1 / 3.2 if abs(log_ratio) < 1.6 else 0.0
+    return float(0.5 * scales + 0.3 * exchange + 0.2 * anything)
+
+
+def _stale(row: Row, lye: Cell) -> Iterator[Slip]:
+    for aim, share in row.lye_aims():
+        wanted = row.demand * float(np.exp(aim)) / row.pure
+        left = left_over(-float(np.log(wanted)))
+        if abs(wanted - 1) < 0.01 or left <= 0:
+            continue
+        log_prior = row.chance("stale lye") + float(np.log(left))
+        edit = changed(lye, round_like(lye, lye.value * wanted))
+        yield Slip("stale", (edit,), log_prior + float(np.log(0.5)), "solved", ("superfat", float(np.log(share))))
+        if row.liquids:
+            both = (edit, *(changed(wet, round_like(wet, wet.value * wanted)) for wet in row.liquids))
+            yield Slip("stale", both, log_prior + float(np.log(0.5)), "solved", ("superfat", float(np.log(share))))
+
+
+def _other_alkali(row: Row, lye: Cell) -> Iterator[Slip]:
+    ratio = constants().naoh_per_koh
+    for factor, share in ((ratio, 0.7), (ratio * _KOH_AS_SOLD, 0.15), (1 / ratio, 0.15)):
+        value = lye.value * factor
+        rounded = round(value, max(lye.decimals, 1 if lye.unit == "oz" else 0))
+        yield Slip("alkali", (changed(lye, rounded),), row.chance("other alkali") + float(np.log(share)))
+
+
+def _swapped(row: Row, lye: Cell) -> Iterator[Slip]:
+    if len(row.liquids) != 1:
+        return
+    wet = row.liquids[0]
+    if lye.unit == wet.unit:
+        edits = (changed(lye, wet.value), changed(wet, lye.value))
+        yield Slip("swap", edits, row.chance("lye and liquid swapped"))
+
+
+def _other_lye(row: Row, lye: Cell) -> Iterator[Slip]:
+    for aim, share in row.lye_aims():
+        wanted = row.demand * float(np.exp(aim)) / row.pure
+        if abs(wanted - 1) > 0.01 and abs(np.log(wanted)) < _WIDEST:
+            edit = changed(lye, round_like(lye, lye.value * wanted))
+            log_prior = row.chance("any other", lye) - float(np.log(2 * _WIDEST))
+            yield Slip("other", (edit,), log_prior, "solved", ("superfat", float(np.log(share))))
+
+
+def _other_liquid(row: Row, wet: Cell) -> Iterator[Slip]:
+    for grams, share in row.water_aims():
+        wanted = grams - (row.wet - wet.grams)
+        if wanted <= 0 or abs(wanted / wet.grams - 1) < 0.02 or abs(np.log(wanted / wet.grams)) > _WIDEST:
+            continue
+        log_ratio = float(np.log(wet.grams / wanted))
+        edit = changed(wet, round_like(wet, wanted / wet.factor))
+        aim = ("water", float(np.log(share)))
+        yield Slip("other", (edit,), row.chance("any other", wet) - float(np.log(2 * _WIDEST)), "solved", aim)
+        left = left_over(log_ratio)
+        if left > 0:
+            log_prior = row.chance("stale lye", wet) + float(np.log(0.3 * left))
+            yield Slip("stale", (edit,), log_prior, "solved", aim)

@@ -1,0 +1,86 @@
+"""A book with its habits: what every row is compared with, and which rows do not fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from sheetcheck.repairs.entries import DEMAND, FAT, FATS, LIQUID, Entries, Floats, Mask
+from sheetcheck.repairs.fit import SMALL, Context, context, terms
+from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, plausible
+from sheetcheck.repairs.priors import table
+from sheetcheck.repairs.stated import Statements
+
+FITS = 5.0  # logarithm by which a row may fall short of the best fit of its book and still be part of its habits
+_WORTH = 6.3  # the same, before it is searched: with less, no slip comes to a fifth of the probability
+_OBVIOUS = 8.0  # the same, from which a row counts as wrong when the book's slips are counted
+_ODD = 2.0  # logarithm by which a number may be less round than usual
+_LEAST_SUM = -3.0  # fit of a stated total that rounding still explains
+_USUAL_AMOUNTS = 150  # amounts that what is usual counts for when a book's slips are counted
+
+
+@dataclass(frozen=True)
+class View:
+    """A book with its habits: what every row is compared with."""
+
+    entries: Entries
+    statements: Statements
+    habits: Habits
+    totals: Floats
+    context: Context
+    short: Floats  # logarithm by which each row falls short of the best fit; NaN where it cannot be told
+    best: float  # fit of superfat and water of a row that is as usual
+    care: float  # how many times as many slips as usual this book seems to have
+
+    @cached_property
+    def demand(self) -> Floats:
+        """Alkali that one gram of each entry takes up, by the maker's own values."""
+        codes, _ = self.entries.fat_codes
+        factor = np.where(codes >= 0, np.append(self.habits.fat_values, 1.0)[codes], 1.0)
+        return np.asarray(self.entries.per_gram[:, DEMAND] * factor)
+
+
+def view(entries: Entries, statements: Statements) -> View:
+    """Learn a book's habits, twice: the second time without the rows that do not fit the first."""
+    included = plausible(entries.totals)
+    seen = _view(entries, statements, included)
+    return _view(entries, statements, included & (np.nan_to_num(seen.short, nan=99.0) < FITS))
+
+
+def _view(entries: Entries, statements: Statements, included: Mask) -> View:
+    habits = learn_habits(entries, statements, included)
+    totals = adjusted_totals(entries, habits.fat_values)
+    known = context(entries, statements, habits, totals, included)
+    parts = terms(habits, totals, known)
+    best = [np.quantile(term[included], 0.7) if included.any() else 0.0 for term in (parts.superfat, parts.water)]
+    short = np.maximum(best[0] - parts.superfat, 0) + np.maximum(best[1] - parts.water, 0)
+    short = short + np.maximum(_LEAST_SUM - parts.fats_total, 0) + np.maximum(_LEAST_SUM - parts.batch_total, 0)
+    short = short - 0.5 * np.minimum(parts.stated_strength + 0.1, 0)
+    short = np.where(np.isnan(totals[:, FATS]), np.nan, short + _odd_amounts(entries, habits, totals))
+    return View(entries, statements, habits, totals, known, short, float(sum(best)), _care(short, entries))
+
+
+def _odd_amounts(entries: Entries, habits: Habits, totals: Floats) -> Floats:
+    """By how much each row has numbers less round than usual, or a fat too little to be worth listing."""
+    odd = habits.roundness.odd(entries.value, entries.unit, entries.role) - _ODD
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = entries.grams / totals[entries.recipe, FATS]
+        little = np.where(entries.role == FAT, np.log1p(SMALL / share), 0.0) - _ODD
+    total = np.maximum(odd, 0.0) + np.maximum(np.nan_to_num(little), 0.0)
+    return np.where(np.isnan(totals[:, FATS]), 0.0, np.bincount(entries.recipe, total, len(entries.index)))
+
+
+def _care(short: Floats, entries: Entries) -> float:
+    """Weigh the rows that are far off against what is usual, which counts as amounts of its own."""
+    usual = table()["wrong number"].value
+    found = float((np.nan_to_num(short) >= _OBVIOUS).sum())
+    rate = (usual * _USUAL_AMOUNTS + found) / (_USUAL_AMOUNTS + float((entries.role <= LIQUID).sum()))
+    return float(np.clip(rate / usual, 0.4, 4.0))
+
+
+def rows_to_search(seen: View) -> list[int]:
+    """Positions of the rows that do not fit."""
+    least = _WORTH - np.log(seen.care)
+    return [int(place) for place in np.flatnonzero(np.nan_to_num(seen.short, nan=0.0) >= least)]

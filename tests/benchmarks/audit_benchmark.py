@@ -1,0 +1,89 @@
+"""Time and memory of an audit with its copy, against openpyxl's load and save of the same book, in one run.
+
+    python -m tests.benchmarks.audit_benchmark [--sizes 100 1000 10000 100000]
+
+Each figure is that of a process of its own (wall seconds, peak memory), so that neither warms the other up; the ratio
+is what to look at, since machines differ. The books have 20 columns and 0.2 % faulty rows.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import xlsxwriter
+
+FATS = (("Olive", 190), ("Coconut", 256), ("Palm", 199), ("Castor", 181), ("Shea", 181), ("Sunflower", 191))
+NAOH_PER_KOH = 0.71289
+FAULTY_ROWS = 0.002
+
+AUDIT = "import sys; from sheetcheck import check; check(sys.argv[1], sys.argv[2])"
+READ_ONLY = "import sys; from sheetcheck import audit; audit(sys.argv[1])"
+BASELINE = "import sys, openpyxl; openpyxl.load_workbook(sys.argv[1]).save(sys.argv[2])"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """What one process took."""
+
+    seconds: float
+    megabytes: float
+
+
+def write_book(target: Path, recipes: int) -> None:
+    """Write a book of sound recipes in grams, all 20 columns filled, one row in five hundred with ten times its lye."""
+    chance = random.Random(recipes)  # noqa: S311 - a seeded book, the same at every run
+    headings = ["No.", "Recipe", "Made", *(f"{name} (g)" for name, _ in FATS), "All fats (g)", "Water (g)", "Milk (g)"]
+    headings += ["Lye (g)", "Superfat %", "Bars", "Price", "Sold", "Cure weeks", "Scent", "Remarks"]
+    with xlsxwriter.Workbook(str(target), {"constant_memory": True}) as book:
+        sheet = book.add_worksheet("Recipes")
+        sheet.write_row(0, 0, headings)
+        for row in range(1, recipes + 1):
+            fats = [50 * chance.randint(1, 12) for _ in FATS]
+            needed = sum(g * value for g, (_, value) in zip(fats, FATS, strict=True)) / 1000 * NAOH_PER_KOH
+            lye = round(needed * 0.95 * (10 if chance.random() < FAULTY_ROWS else 1))
+            water, milk = round(needed * 1.4), round(needed * 0.8)
+            cells = [row, f"Soap {row}", "May", *fats, sum(fats), water, milk, lye, 5, sum(fats) // 100, 4.5, 12, 6]
+            sheet.write_row(row, 0, [*cells, "lavender", "good lather"])
+
+
+def measured(code: str, *arguments: object) -> Figure:
+    """Run Python code in a process of its own."""
+    runner = f"import resource; exec({code!r}); print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    began = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, "-c", runner, *map(str, arguments)], capture_output=True, text=True, check=True
+    )
+    return Figure(time.perf_counter() - began, int(done.stdout.split()[-1]) / 1024)
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sizes", type=int, nargs="+", default=[100, 1_000, 10_000, 100_000])
+    sizes = parser.parse_args().sizes
+    print("| recipes | audit and copy, s | MB | audit alone, s | load and save, s | MB | time ratio | memory ratio |")
+    print("|--:|--:|--:|--:|--:|--:|--:|--:|")
+    for size in sizes:
+        with tempfile.TemporaryDirectory() as folder:
+            book = Path(folder) / "book.xlsx"
+            write_book(book, size)
+            ours = measured(AUDIT, book, Path(folder) / "copy.xlsx")
+            alone = measured(READ_ONLY, book)
+            theirs = measured(BASELINE, book, Path(folder) / "saved.xlsx")
+        print(
+            f"| {size:,} | {ours.seconds:.2f} | {ours.megabytes:.0f} | {alone.seconds:.2f} |"
+            f" {theirs.seconds:.2f} | {theirs.megabytes:.0f} |"
+            f" {ours.seconds / theirs.seconds:.2f} | {ours.megabytes / theirs.megabytes:.2f} |",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main()

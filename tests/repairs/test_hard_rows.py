@@ -1,0 +1,152 @@
+"""Rows that are hard to judge, each with what should be said about it. Invented, as is their book (`house.py`)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from sheetcheck.model import Signal
+from tests.builders import evidence, recipe
+from tests.repairs.house import BLENDS, book_with, cell, first, of_odd_row, searched, sound, written
+
+FATS = {  # with 143 g of lye and 286 g of water a sound recipe of this book
+    "olive oil": 500,
+    "coconut oil": 300,
+    "palm oil": 200,
+}
+
+
+def test_unit_of_the_lye() -> None:
+    book = book_with(written(FATS, 286, 5.04))
+    found = of_odd_row(book)
+    assert first(found) == {cell(book, "sodium hydroxide"): (5.04, "oz")}
+    assert found[0].kind == "unit"
+    assert found[0].probability >= 0.97
+    assert found[0].only
+
+
+def test_two_slips_in_one_row() -> None:
+    """Lye in ounces and a liquid with its point moved: no single slip explains both, and the pair is found."""
+    book = book_with(written(FATS, 28.6, 5.04))
+    found = of_odd_row(book)
+    assert first(found) == {
+        cell(book, "sodium hydroxide"): (5.04, "oz"),
+        cell(book, "water"): (286.0, "g"),
+    }
+
+
+def test_slip_inside_the_published_range_stays_quiet() -> None:
+    """145 for 143 g of lye: no one could tell it from another supplier's fat."""
+    result, findings = searched(book_with(written(FATS, 290, 145)))
+    assert not result.findings
+    assert 13 not in result.by_recipe
+    assert not [f for f in findings if 13 in f.recipes and f.signal.rank >= Signal.CAUTION.rank]
+
+
+def test_intended_odd_recipe_that_says_so_stays_quiet() -> None:
+    salt_bar = sound({"coconut oil": 800, "olive oil": 200}, superfat=18, stated=18.0, additives={"salt": "500 g"})
+    result, _ = searched(book_with(salt_bar))
+    assert not result.findings
+    assert 13 not in result.suspected
+
+
+def test_odd_superfat_without_a_likely_slip_is_no_typing_error() -> None:
+    """17 % superfat, not stated: a rule says so; no one cell is named as wrong."""
+    result, findings = searched(book_with(sound(FATS, superfat=17)))
+    assert any(f.rule == "superfat-high" and 13 in f.recipes for f in findings)
+    assert not result.findings
+    assert all(repair.probability < 0.5 for repair in result.by_recipe.get(13, ()))
+
+
+def test_book_wholly_in_the_wrong_unit() -> None:
+    """Ounces under headings of grams: ratios hold, so no cell is named; the book as a whole is."""
+    blends = [{fat: amount / 25 for fat, amount in blend.items()} for blend in BLENDS]
+    rows = [sound(blend, unit="oz") for blend in blends]
+    as_grams = [
+        replace(row, amounts=[(role, name, str(text).replace(" oz", " g")) for role, name, text in row.amounts])
+        for row in rows
+    ]
+    result, _ = searched(evidence(as_grams))
+    assert [f.rule for f in result.findings] == ["systematic-slip"]
+    assert "oz" in result.findings[0].message
+    assert not result.by_recipe
+
+
+def test_fats_in_each_others_place() -> None:
+    book = book_with(written({"olive oil": 250, "coconut oil": 750}, 280, 140))
+    found = of_odd_row(book)
+    both = {cell(book, "olive oil"): (750.0, "g"), cell(book, "coconut oil"): (250.0, "g")}
+    assert both in [first((repair,)) for repair in found[:3]]
+
+
+def test_amount_for_the_other_alkali() -> None:
+    book = book_with(written(FATS, 286, round(143 * 1.4027)))
+    found = of_odd_row(book)
+    assert found[0].kind == "alkali"
+    assert first(found) == {cell(book, "sodium hydroxide"): (143.0, "g")}
+
+
+def test_lye_left_from_before_doubling() -> None:
+    book = book_with(written({fat: 2 * grams for fat, grams in FATS.items()}, 286, 143))
+    found = of_odd_row(book)
+    assert found[0].kind == "stale"
+    assert set(first(found)) <= {cell(book, "sodium hydroxide"), cell(book, "water")}
+    value, unit = first(found)[cell(book, "sodium hydroxide")]
+    assert unit == "g"
+    assert value == pytest.approx(286, rel=0.02)
+
+
+def test_pounds_and_ounces_typed_as_a_decimal() -> None:
+    """2 lb 4 oz of lard, typed as 2.4 in a column of ounces."""
+    fats = {"lard": 36, "coconut oil": 12}
+    right = sound(fats, unit="oz")
+    lye = next(float(str(text).split()[0]) for role, _, text in right.amounts if role == "alkali")
+    book = book_with(written({"lard": 2.4, "coconut oil": 12}, round(2 * lye, 2), lye, "oz"), unit="oz")
+    assert first(of_odd_row(book)) == {cell(book, "lard"): (36.0, "oz")}
+
+
+def test_wrong_total_of_sound_amounts_names_the_total() -> None:
+    total = {"kind": "fats total", "value": 1100.0, "unit": "g"}
+    book = book_with(sound(FATS, statements=[total]))
+    found = of_odd_row(book)
+    line = book.statements.iloc[0]
+    assert found[0].changes[0].value == 1000.0
+    assert found[0].changes[0].cell.endswith(str(line["row"]))
+    assert found[0].changes[0].cell not in {cell(book, fat) for fat in FATS}
+
+
+def test_fat_copied_from_the_recipe_above() -> None:
+    """Coconut of the recipe above (250 g) where 400 g was meant; the stated total tells."""
+    right = {"olive oil": 400, "lard": 200, "coconut oil": 400}
+    lye = sound(right)
+    amounts = {role: float(str(text).split()[0]) for role, _, text in lye.amounts if role in ("alkali", "liquid")}
+    total = {"kind": "fats total", "value": 1000.0, "unit": "g"}
+    odd = written(right | {"coconut oil": 250}, amounts["liquid"], amounts["alkali"], statements=[total])
+    book = book_with(odd)
+    found = of_odd_row(book)
+    assert first(found) == {cell(book, "coconut oil"): (400.0, "g")}
+    assert found[0].kind == "copied"
+
+
+def test_lye_and_liquid_in_each_others_place() -> None:
+    book = book_with(written(FATS, 143, 286))
+    found = of_odd_row(book)
+    assert found[0].kind == "swap"
+    assert first(found) == {cell(book, "sodium hydroxide"): (143.0, "g"), cell(book, "water"): (286.0, "g")}
+
+
+def test_laundry_soap_that_says_so_stays_quiet() -> None:
+    laundry = sound({"coconut oil": 1000}, superfat=0, stated=0.0, no_margin=True)
+    result, _ = searched(book_with(laundry))
+    assert not result.findings
+    assert 13 not in result.suspected
+
+
+@pytest.mark.parametrize(("lye", "expected"), [("307.9 oz", {"C": (307.9, "g")}), ("10.86 oz", {})])
+def test_single_recipe_is_judged_by_what_is_usual_in_the_trade(lye: str, expected: dict[str, object]) -> None:
+    book = evidence([recipe(fats={"lard": "80 oz"}, liquid={"water": "24.29 oz"}, lye={"sodium hydroxide": lye})])
+    found = of_odd_row(book, 1)
+    assert bool(found) == bool(expected)
+    if expected:
+        assert first(found) == {cell(book, "sodium hydroxide", 1): (307.9, "g")}

@@ -1,0 +1,143 @@
+"""The parts of the search: slips and their table, round numbers, densities."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sheetcheck.reference import substances
+from sheetcheck.repairs.density import Density, Trade, fitted
+from sheetcheck.repairs.entries import FAT
+from sheetcheck.repairs.priors import chance, table, usual
+from sheetcheck.repairs.roundness import learn
+from sheetcheck.repairs.row import Cell
+from sheetcheck.repairs.slips.digits import readings, typed_as
+from sheetcheck.repairs.slips.fats import hypotheses as _of_fats
+from sheetcheck.repairs.slips.lye import left_over
+from sheetcheck.repairs.slips.units import in_unit
+
+
+def a_cell(value: float, unit: str, text: str | None = None) -> Cell:
+    return Cell(
+        entry=0, role=FAT, value=value, unit=unit, grams=value, factor=1.0, step=1.0, decimals=0, text=text,
+        unit_from="heading", said=(), substance="lard", other_grams=float("nan"), chance=1.0, neighbours=(),
+    )  # fmt: skip
+
+
+# --------------------------------------------------------------------------- the table
+
+
+def test_every_number_of_the_table_says_where_it_comes_from() -> None:
+    assert all(prior.source and prior.meaning for prior in table().values())
+    assert {prior.group for prior in table().values()} == {"rate", "slip", "habit"}
+
+
+def test_slips_of_digits_are_as_common_as_the_table_says() -> None:
+    """Digit slips 47 of 100 wrong numbers, of which 30 replaced (Scholtus 2009: 74 % of those in business records)."""
+    digits = sum(prior.value for name, prior in table().items() if name.startswith("digit"))
+    assert digits == 47
+    assert chance("digit replaced") == pytest.approx(5 * chance("digits swapped"))
+
+
+def test_chances_of_all_slips_add_up_to_the_share_of_wrong_numbers() -> None:
+    slips = [name for name, prior in table().items() if prior.group == "slip" and name != "second reading"]
+    assert sum(chance(name) for name in slips) == pytest.approx(table()["wrong number"].value)
+
+
+def test_what_is_usual_lies_in_order() -> None:
+    assert usual("superfat least") < usual("superfat most")
+    assert usual("lye concentration least") < usual("lye concentration most")
+
+
+# --------------------------------------------------------------------------- slips
+
+
+@given(st.integers(10, 99999), st.integers(0, 4), st.sampled_from("0123456789"))
+def test_a_replaced_digit_is_found_again(number: int, place: int, digit: str) -> None:
+    right = str(number)
+    place %= len(right)
+    typed = right[:place] + digit + right[place + 1 :]
+    if typed != right and not typed.startswith("0"):
+        assert float(right) in typed_as(typed)[0]
+
+
+@given(st.integers(100, 99999), st.integers(0, 4))
+def test_an_omitted_digit_is_found_again(number: int, place: int) -> None:
+    right = str(number)
+    place %= len(right)
+    typed = right[:place] + right[place + 1 :]
+    if not typed.startswith("0"):
+        assert float(right) in typed_as(typed)[0]
+
+
+@given(st.decimals(1, 999, places=2))
+def test_chances_to_become_what_is_written_are_probabilities(value: object) -> None:
+    values, logs = typed_as(f"{value:.2f}")
+    assert len(values) == len(set(values.tolist()))
+    assert (logs < 0).all()
+
+
+def test_digits_of_pounds_and_ounces_are_taken_apart() -> None:
+    """2 lb 4 oz typed for 2 lb 14 oz or 3 lb 4 oz; never 2 lb 40 oz, which is no such number."""
+    values, _ = readings(a_cell(2.25, "lb oz", "2 lb 4 oz"))
+    assert 2 + 14 / 16 in values
+    assert 3.25 in values
+    assert 2 + 40 / 16 not in values
+
+
+def test_a_unit_keeps_the_number() -> None:
+    edit = in_unit(a_cell(307.9, "g"), "oz")
+    assert edit is not None
+    assert (edit.value, edit.unit) == (307.9, "oz")
+    assert edit.grams == pytest.approx(307.9 * 28.349523125)
+    assert in_unit(a_cell(3, "g"), "floz") is None
+
+
+def test_lye_is_left_over_from_twice_or_half_the_batch_sooner_than_from_any_other() -> None:
+    assert left_over(float(np.log(2))) > 3 * left_over(float(np.log(1.8)))
+    assert left_over(float(np.log(9))) == pytest.approx(0)
+
+
+def test_fats_taken_for_each_other_are_fats_of_the_tables() -> None:
+    known = substances()
+    assert all(other in known for fat in known.values() for other in fat.similar)
+    assert _of_fats is not None
+
+
+# --------------------------------------------------------------------------- habits
+
+
+def density(values: list[float]) -> Density:
+    trade = Trade(np.array([0.0]), np.array([2.0]), width=0.3, floor=0.05, span=1.0, centre=0.0)
+    return fitted(np.array(values), trade, (0.01, 0.05, 0.2))
+
+
+def test_table_of_a_density_gives_what_the_sum_of_kernels_does() -> None:
+    habit = density([0.1, 0.1, 0.1, 0.12, 0.3, 0.31, 0.1])
+    x = np.linspace(-0.5, 1.5, 300)
+    for spread, own in ((0.0, np.nan), (0.02, 0.1), (0.005, np.nan)):
+        assert habit.at(x, spread, own) == pytest.approx(habit.log(x, spread, own), abs=0.03)
+
+
+def test_no_row_vouches_for_itself() -> None:
+    habit = density([0.1] * 8 + [0.9])
+    alone = np.array([0.9])
+    assert habit.log(alone, own=0.9)[0] < habit.log(alone)[0] - 1
+    many = np.array([0.1])
+    assert habit.log(many, own=0.1)[0] == pytest.approx(habit.log(many)[0], abs=0.2)
+
+
+def test_commonest_value_comes_first() -> None:
+    (value, share), *_ = density([0.1] * 8 + [0.9]).modes()
+    assert value == pytest.approx(0.1)
+    assert 0.6 < share < 0.9
+
+
+def test_a_round_number_is_likelier_to_be_meant_in_a_book_of_round_numbers() -> None:
+    fifties = np.array([50.0, 100, 150, 200, 250, 300, 350, 400, 450, 500] * 4)
+    units = np.array(["g"] * len(fifties), dtype=object)
+    habit = learn(fifties, units, np.zeros(len(fifties), dtype=np.int64))
+    round_one, other = habit.log(np.array([350.0, 351.0]), "g", FAT)
+    assert round_one > other + 3
