@@ -45,30 +45,33 @@ StatementKind = Literal[
 ]
 
 # --------------------------------------------------------------------------- frames
+#
+# A large book has a million amounts: what repeats is a category (a byte a line, compared as a number), so that an
+# unknown one reads as NaN, not None.
 
 COMPONENT_COLUMNS: Mapping[str, str] = {
     # one line per amount of a recipe, in reading order
     "recipe": "int64",  # index of the recipe in the frame of recipes
-    "sheet": "object",
-    "row": "int64",  # the cell that holds the amount
-    "column": "int64",
-    "name_row": "int64",  # the cell that names the ingredient (a heading, or the cell beside); 0 where none
-    "name_column": "int64",
-    "name": "object",  # the ingredient as the sheet names it
-    "role": "object",  # Role
-    "substance": "object",  # key in the reference tables, None where not known for certain
-    "name_certainty": "object",  # exact | read as | ambiguous | unknown
+    "sheet": "category",
+    "row": "int32",  # the cell that holds the amount
+    "column": "int32",
+    "name_row": "int32",  # the cell that names the ingredient (a heading, or the cell beside); 0 where none
+    "name_column": "int32",
+    "name": "category",  # the ingredient as the sheet names it
+    "role": "category",  # Role
+    "substance": "category",  # key in the reference tables, None where not known for certain
+    "name_certainty": "category",  # exact | read as | ambiguous | unknown
     "written": "object",  # the text as it stands; None for a plain number, which `value` then gives
-    "stored": "object",  # RowKind: how the cell holds it
+    "stored": "category",  # RowKind: how the cell holds it
     "value": "float64",  # the amount in `unit`
-    "unit": "object",  # a canonical symbol of reference/units.txt, None where none could be found
-    "unit_from": "object",  # UnitFrom
+    "unit": "category",  # a canonical symbol of reference/units.txt, None where none could be found
+    "unit_from": "category",  # UnitFrom
     "units_said": "object",  # None, or a tuple of (UnitFrom, unit), where two sources contradict each other
     "grams": "float64",  # NaN where the amount was not read
     "other_grams": "float64",  # a second possible reading (`1.250 g`), else NaN
     "by_volume": "bool",  # turned into grams with a density or a published weight per measure
     "strength": "float64",  # share of pure substance, 0 to 1, where the name or a cell says it; else NaN
-    "decimals": "int64",  # decimals as written
+    "decimals": "int8",  # decimals as written
     "bears": "bool",  # bears on lye or water: fats, alkali, liquids, acids and anything unknown
     "problem": "object",  # why grams is NaN, in the maker's words; None where it was read
 }
@@ -76,18 +79,18 @@ COMPONENT_COLUMNS: Mapping[str, str] = {
 STATEMENT_COLUMNS: Mapping[str, str] = {
     # one line per thing that the sheet says about a recipe beyond its amounts
     "recipe": "int64",
-    "sheet": "object",
-    "row": "int64",
-    "column": "int64",
-    "kind": "object",  # StatementKind
-    "about_row": "int64",  # for a share of fats: the cell of the amount or the ingredient it belongs to, else 0
-    "about_column": "int64",
+    "sheet": "category",
+    "row": "int32",
+    "column": "int32",
+    "kind": "category",  # StatementKind
+    "about_row": "int32",  # for a share of fats: the cell of the amount or the ingredient it belongs to, else 0
+    "about_column": "int32",
     "written": "object",
-    "stored": "object",
+    "stored": "category",
     "value": "float64",  # percent for shares, grams for totals, a plain ratio for liquid to lye
     "other_value": "float64",  # a second reading: a bare 0.05 is 5 % or 0.05 %
-    "unit": "object",  # unit that a total is written in
-    "place": "object",  # column | line | remark | section | sheet
+    "unit": "category",  # unit that a total is written in
+    "place": "category",  # column | line | remark | section | sheet
 }
 
 RECIPE_READ_COLUMNS: Mapping[str, str] = {
@@ -223,6 +226,7 @@ class Finding:
     look_at: str = ""
     certainty: Certainty | None = None
     repairs: tuple[Repair, ...] = ()
+    answer: str = ""  # what the maker answered to it in an earlier copy
 
     def about(self) -> tuple[int, ...]:
         """Return the numbers of the recipes that it is about; none for a finding on the workbook as a whole."""
@@ -277,6 +281,7 @@ class Formula:
 
     text: str
     value: float | str | bool | None = None
+    link: Link | None = None  # where a click on the cell leads; its text is not shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,6 +337,38 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class Series:
+    """One set of points in a chart; ranges are on the chart's sheet of data."""
+
+    name: str
+    x: str
+    y: str
+    look: str  # one of workbook/palette.SERIES
+    less: str = ""  # ranges with the lengths of error bars down and up, "" for none
+    more: str = ""
+    labels: tuple[str, ...] = ()  # one text for each point, "" for none
+    in_legend: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart of points (x and y both numbers) on a new sheet."""
+
+    cell: str  # its upper left corner
+    data: str  # the sheet with its numbers
+    title: str
+    x_title: str
+    y_title: str
+    x_ends: tuple[float, float]
+    y_ends: tuple[float, float]
+    series: tuple[Series, ...]
+    size: tuple[int, int]  # pixels
+    x_steps: float | None = None
+    y_steps: float | None = None
+    x_numbers: bool = True  # whether numbers stand along the x axis
+
+
+@dataclass(frozen=True, slots=True)
 class NewSheet:
     """A sheet appended at the end."""
 
@@ -347,6 +384,7 @@ class NewSheet:
     one_page: bool = False  # else one page wide and as long as need be
     repeat_rows: tuple[int, int] | None = None  # printed at the top of each page
     tab: Signal | None = None
+    charts: tuple[Chart, ...] = ()
 
 
 Mark: TypeAlias = CellMark | ResultColumns | NewSheet

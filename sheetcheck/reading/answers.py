@@ -6,9 +6,10 @@ it, and every amount of the recipe. Rows and sheets may move; when an amount or 
 
 from __future__ import annotations
 
+import glob
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,6 +23,7 @@ CORRECTED, ON_PURPOSE, LOOK_LATER = "corrected", "on purpose", "look later"
 ANSWERS = (CORRECTED, ON_PURPOSE, LOOK_LATER)
 ANSWER_HEADING, KEY_HEADING = "Your answer", "Key (leave as it is)"
 KEY_LENGTH = 12
+MOST_RECIPES = 40  # of a finding, whose amounts go into its key
 NEVER_LOWERED = frozenset({"free-lye"})  # and nothing at DANGER
 _ROWS_SEARCHED = 10
 
@@ -33,21 +35,29 @@ Answers = Mapping[str, str]  # by key
 
 def keys_of(findings: Sequence[Finding], book: Book) -> list[str]:
     """Return the key of each finding; of findings that nothing tells apart, the second and later are numbered."""
-    amounts, at = _amounts(book)
+    named = {recipe for f in findings for recipe in _few(f)}
+    amounts, at = _amounts(book, named)
+    names = dict(zip(book.recipes.index.tolist(), book.recipes["name"].tolist(), strict=True))
     seen: dict[str, int] = defaultdict(int)
-    keys = []
-    for finding in findings:
-        about = sorted(f"{book.recipes.at[r, 'name']}|{amounts[r]}" for r in finding.about() if r in amounts)
+    keys = [""] * len(findings)
+    for index, finding in sorted(enumerate(findings), key=lambda item: (item[1].sheet, item[1].cell)):
+        about = sorted(f"{names[r]}|{amounts[r]}" for r in _few(finding) if r in amounts)
         parts = (finding.rule, at.get((finding.sheet, finding.cell), ""), finding.written, *about)
         digest = hashlib.sha256("\n".join(parts).encode("utf-8", "replace")).hexdigest()[:KEY_LENGTH]
         seen[digest] += 1
-        keys.append(digest if seen[digest] == 1 else f"{digest}-{seen[digest]}")
+        keys[index] = digest if seen[digest] == 1 else f"{digest}-{seen[digest]}"
     return keys
 
 
-def _amounts(book: Book) -> tuple[dict[int, str], dict[tuple[str, str], str]]:
-    """Return all amounts of each recipe as one text, and the ingredient by the cell of its amount."""
+def _few(finding: Finding) -> tuple[int, ...]:
+    """Return the recipes that a finding is about; none where they are so many that it is about the whole book."""
+    return finding.about() if len(finding.about()) <= MOST_RECIPES else ()
+
+
+def _amounts(book: Book, recipes: set[int]) -> tuple[dict[int, str], dict[tuple[str, str], str]]:
+    """Return all amounts of some recipes as one text each, and the ingredient by the cell of its amount."""
     c = book.components
+    c = c[c["recipe"].isin(list(recipes))]
     said = [
         f"{name}={written if isinstance(written, str) else f'{value:.10g}'} {unit}"
         for name, written, value, unit in zip(c["name"], c["written"], c["value"], c["unit"], strict=True)
@@ -78,7 +88,8 @@ def _with_answer(finding: Finding, answer: str) -> Finding:
     if answer != ON_PURPOSE or finding.signal is Signal.DANGER or finding.rule in NEVER_LOWERED:
         return replace(finding, answer=answer)
     message = f"On purpose, as you answered (else {finding.signal}). {finding.message}"
-    return replace(finding, answer=answer, signal=Signal.NOTICE, message=message)
+    quiet = replace(finding, repairs=(), certainty=None)
+    return replace(quiet, answer=answer, signal=Signal.NOTICE, message=message)
 
 
 def _joined(*sentences: str) -> str:
@@ -88,13 +99,20 @@ def _joined(*sentences: str) -> str:
 # --------------------------------------------------------------------------- read from a copy
 
 
-def read_answers(copies: Iterable[Path]) -> dict[str, str]:
-    """Read the answers from copies of ours; what a later copy says counts. A file that is no copy has none."""
-    found: dict[str, str] = {}
-    for copy in copies:
+def earlier_copies(book: Path, target: Path) -> list[Path]:
+    """Return what may be copies of a book, oldest first: those with its name beside target or book, the book itself."""
+    folders = dict.fromkeys((target.parent, book.parent))
+    beside = [p for folder in folders for p in folder.glob(f"{glob.escape(book.stem)}.checked*")]
+    found = [p for p in dict.fromkeys((*beside, target, book)) if p.is_file()]
+    return sorted(found, key=lambda p: p.stat().st_mtime)
+
+
+def read_answers(copies: Sequence[Path]) -> dict[str, str]:
+    """Read the answers from the last file that is a copy of ours: each copy carries on those of the one before."""
+    for copy in reversed(copies):
         if copy.is_file() and is_checked_copy(copy):
-            found.update(_answers_in(copy))
-    return found
+            return _answers_in(copy)
+    return {}
 
 
 def _answers_in(copy: Path) -> dict[str, str]:

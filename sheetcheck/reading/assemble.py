@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
@@ -22,7 +22,7 @@ from sheetcheck.model import (
 if TYPE_CHECKING:
     from sheetcheck.workbook.grid import Cell
 
-Columns = Mapping[str, Any]
+Columns = MutableMapping[str, Any]
 
 STATED_FROM = ("column", "line", "remark", "section", "sheet")  # the nearer to the recipe, the sooner believed
 NO_MARGIN = 1.0  # percent; "0 to 1 %" is what a sheet says of laundry soap
@@ -176,20 +176,38 @@ def _frame(
         parts.append({name: _objects([getattr(line, name) for line in lines]) for name in names})
     lengths = [_length(part) for part in parts]
     recipe = numbers[_joined(parts, lengths, "recipe", "int64")] if parts else np.empty(0, dtype=np.int64)
-    place = {name: _joined(parts, lengths, name, "int64") for name in ("row", "column")}
+    place = {name: _joined(parts, lengths, name, columns[name]) for name in ("row", "column")}
     order = np.lexsort((place["column"], place["row"], recipe))
-    arrays = {"recipe": recipe[order]}
+    arrays: dict[str, Any] = {"recipe": recipe[order]}
     for name, dtype in columns.items():  # one column at a time: a large book must not stand in memory twice
-        if name != "recipe":
+        if dtype == "category":
+            arrays[name] = _categories(parts, lengths, name)[order]
+        elif name != "recipe":
             arrays[name] = (place[name] if name in place else _joined(parts, lengths, name, dtype))[order]
+        for part in parts:
+            part.pop(name, None)
     index = pd.RangeIndex(len(order))
-    series = {name: pd.Series(arrays[name], index, dtype=columns[name], copy=False) for name in columns}
-    return pd.DataFrame(series, copy=False)
+    return pd.DataFrame({name: pd.Series(arrays[name], index, copy=False) for name in columns}, copy=False)
 
 
 def _joined(parts: Sequence[Columns], lengths: Sequence[int], name: str, dtype: str) -> NDArray[Any]:
     pieces = [_spread(part[name], length, dtype) for part, length in zip(parts, lengths, strict=True)]
     return np.concatenate(pieces) if pieces else np.empty(0, dtype=dtype)
+
+
+def _categories(parts: Sequence[Columns], lengths: Sequence[int], name: str) -> pd.Categorical:
+    """Join a column of words, each of which is kept once; None is no word."""
+    words: dict[Any, int] = {None: -1}
+    codes = [np.empty(0, dtype=np.int32)]
+    for part, length in zip(parts, lengths, strict=True):
+        value = part[name]
+        if isinstance(value, np.ndarray):
+            numbers = [words.setdefault(word, len(words) - 1) for word in value.tolist()]
+            codes.append(np.array(numbers, dtype=np.int32))
+        else:
+            codes.append(np.full(length, words.setdefault(value, len(words) - 1), dtype=np.int32))
+    del words[None]
+    return pd.Categorical.from_codes(np.concatenate(codes), pd.Index(list(words), dtype=object))
 
 
 def _objects(values: Sequence[Any]) -> NDArray[np.object_]:
@@ -236,10 +254,10 @@ def recipes_frame(
 
 def own_units(components: pd.DataFrame, count: int) -> NDArray[np.object_]:
     """Return the mass unit that most amounts of each recipe are written in, by its number; None where there is none."""
-    units = components["unit"].replace({"lb oz": "oz"})
     tally = np.zeros((count + 1, len(_WEIGHED_IN)), dtype=np.int64)
     for place, unit in enumerate(_WEIGHED_IN):
-        of_unit = components.loc[(units == unit) & components["bears"], "recipe"].to_numpy()
+        same = components["unit"].isin((unit, "lb oz") if unit == "oz" else (unit,))
+        of_unit = components.loc[same & components["bears"], "recipe"].to_numpy()
         tally[:, place] = np.bincount(of_unit, minlength=count + 1)
     own: NDArray[np.object_] = np.array(_WEIGHED_IN, dtype=object)[tally.argmax(axis=1)]
     own[tally.max(axis=1) == 0] = None

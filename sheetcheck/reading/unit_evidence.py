@@ -6,7 +6,6 @@ above), the setting. Where no place says anything and no unit is set, the sizes 
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -144,14 +143,20 @@ def _write_units(frame: pd.DataFrame, rows: NDArray[np.bool_], units: NDArray[np
     factor_of = {u: to_grams(1.0, u) for u in set(units.tolist()) if u}
     factors = np.array([factor_of.get(u, np.nan) for u in units.tolist()], dtype=float)
     grams = frame["value"].to_numpy()[rows] * factors
-    frame.loc[rows, "unit"] = units
+    _write_words(frame, rows, "unit", units)
     if "grams" not in frame:
         frame.loc[rows, "value"] = grams
         return
     frame.loc[rows, "grams"] = grams
-    frame.loc[rows, "unit_from"] = "setting"
+    _write_words(frame, rows, "unit_from", np.full(len(units), "setting", dtype=object))
     other = frame["other_grams"].to_numpy()[rows] * factors  # a second reading of the bare number waits as a number
     frame.loc[rows, "other_grams"] = other
+
+
+def _write_words(frame: pd.DataFrame, rows: NDArray[np.bool_], column: str, words: NDArray[np.object_]) -> None:
+    new = set(words.tolist()) - {None, *frame[column].cat.categories}
+    frame[column] = frame[column].cat.add_categories(sorted(new))
+    frame.loc[rows, column] = words
 
 
 def _chosen_units(
@@ -179,9 +184,8 @@ def _chosen_units(
 
 def _family(components: pd.DataFrame) -> str | None:
     """Tell whether the amounts of this book that do have a unit are mostly metric or mostly ounces and pounds."""
-    tally = Counter(components["unit"].dropna())
-    imperial = sum(tally[u] for u in ("oz", "lb", "lb oz"))
-    metric = sum(tally[u] for u in ("g", "kg"))
+    imperial = components["unit"].isin(("oz", "lb", "lb oz")).sum()
+    metric = components["unit"].isin(("g", "kg")).sum()
     if imperial == metric:
         return None
     return "imperial" if imperial > metric else "metric"

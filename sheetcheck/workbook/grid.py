@@ -74,17 +74,17 @@ class Grid:
     hidden: bool = False
 
     @cached_property
-    def _index(self) -> dict[tuple[int, int], int]:
-        return dict(zip(zip(self.row.tolist(), self.column.tolist(), strict=True), range(len(self.row)), strict=True))
+    def _rows(self) -> tuple[NDArray[np.int32], NDArray[np.int64]]:
+        """Numbers of the rows that hold anything, and where each begins in the arrays (one more: the end)."""
+        starts = np.flatnonzero(np.diff(self.row, prepend=np.int32(0)))
+        return self.row[starts], np.append(starts, len(self.row))
 
-    @cached_property
-    def _row_starts(self) -> dict[int, tuple[int, int]]:
-        if not len(self.row):
-            return {}
-        edges = np.flatnonzero(np.diff(self.row)) + 1
-        starts = np.concatenate(([0], edges))
-        ends = np.concatenate((edges, [len(self.row)]))
-        return {int(self.row[s]): (int(s), int(e)) for s, e in zip(starts, ends, strict=True)}
+    def _span(self, row: int) -> tuple[int, int]:
+        rows, starts = self._rows
+        at = int(np.searchsorted(rows, row))
+        if at == len(rows) or rows[at] != row:
+            return 0, 0
+        return int(starts[at]), int(starts[at + 1])
 
     @property
     def last_row(self) -> int:
@@ -111,17 +111,17 @@ class Grid:
 
     def cell(self, row: int, column: int) -> Cell | None:
         """Return the cell at a row and column, None where blank."""
-        index = self._index.get((row, column))
-        return None if index is None else self.at(index)
+        start, end = self._span(row)
+        index = start + int(np.searchsorted(self.column[start:end], column))
+        return self.at(index) if index < end and self.column[index] == column else None
 
     def row_cells(self, row: int) -> list[Cell]:
         """Return the non-blank cells of one row, left to right."""
-        start, end = self._row_starts.get(row, (0, 0))
-        return [self.at(i) for i in range(start, end)]
+        return [self.at(i) for i in range(*self._span(row))]
 
     def rows(self) -> list[int]:
         """Return the numbers of the rows that hold anything, in order."""
-        return list(self._row_starts)
+        return [int(row) for row in self._rows[0]]
 
 
 @dataclass(frozen=True)

@@ -204,6 +204,8 @@ def _add_furniture(sheet: Worksheet, spec: NewSheet) -> None:
     if spec.filter:
         sheet.autofilter(*_area(spec.filter))
     sheet.set_paper(_PAPER_A4)
+    sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
+    sheet.set_footer("&L&F&C&A&R&P / &N")
     if spec.landscape:
         sheet.set_landscape()
     sheet.fit_to_pages(1, 1 if spec.one_page else 0)

@@ -29,7 +29,7 @@ def _points(shape: str, size: int, rgb: str) -> dict[str, dict[str, object]]:
 
 
 _SIGNAL_STYLES = {
-    word: {"bold": True, "bg_color": f"#{rgb}", "border": 1, "valign": "top", "indent": 1}
+    word: {"bold": True, "bg_color": f"#{rgb}", "border": 1, "valign": "top", "align": "left", "indent": 1}
     for word, rgb in SIGNAL_FILLS.items()
 }
 
@@ -44,19 +44,27 @@ STYLES: Mapping[str, Mapping[str, object]] = {
         "text_wrap": True,
         "valign": "vcenter",
     },
-    "text": {"valign": "top", "indent": 1},
-    "wrap": {"text_wrap": True, "valign": "top", "indent": 1},
+    "text": {"valign": "top", "align": "left", "indent": 1},
+    "wrap": {"text_wrap": True, "valign": "top", "align": "left", "indent": 1},
     "sentence": {"text_wrap": True, "valign": "top"},
     "strong": {"bold": True, "valign": "top"},
-    "muted": {"font_color": f"#{PALE_INK}", "valign": "top", "indent": 1},
-    "link": {"font_color": f"#{LINK_INK}", "underline": 1, "valign": "top", "text_wrap": True, "indent": 1},
+    "muted": {"font_color": f"#{PALE_INK}", "valign": "top", "align": "left", "indent": 1},
+    "link": {
+        "font_color": f"#{LINK_INK}",
+        "underline": 1,
+        "text_wrap": True,
+        "valign": "top",
+        "align": "left",
+        "indent": 1,
+    },
     **_SIGNAL_STYLES,
-    "fine": {"font_color": f"#{INK}", "valign": "top", "indent": 1},
+    "fine": {"font_color": f"#{INK}", "valign": "top", "align": "left", "indent": 1},
     "not checked": {
         "italic": True,
         "bg_color": f"#{NOT_CHECKED_FILL}",
         "border": 4,
         "valign": "top",
+        "align": "left",
         "indent": 1,
     },
     "number": {"num_format": "General", "valign": "top"},
@@ -89,21 +97,17 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "date": {"num_format": "yyyy-mm-dd", "align": "left", "valign": "top"},
 }
 
-GRID_INK, BAND_FILL = "D9D9D9", "DDEBDD"
+GRID_INK = "D9D9D9"
 
 # Points of charts, in the terms of XlsxWriter: shape and colour both tell the signal words apart.
 SERIES: Mapping[str, Mapping[str, Mapping[str, object]]] = {
     "DANGER": _points("diamond", 11, "C8102E"),
     "WARNING": _points("triangle", 9, "F28C28"),
-    "CAUTION": _points("square", 7, "FFD100"),
-    "NOTICE": _points("circle", 6, "FFFFFF"),
-    "fine": _points("circle", 6, "FFFFFF"),
-    "band": {
-        "line": {"none": True},
-        "marker": {"type": "none"},
-        "error": {"color": f"#{BAND_FILL}", "width": 20},
-    },
-    "frame": {"line": {"color": "#4F7F4F", "width": 1.25, "dash_type": "dash"}, "marker": {"type": "none"}},
+    "CAUTION": _points("square", 7, "E5B800"),
+    "NOTICE": _points("plus", 7, "0B6FB8"),
+    "fine": _points("circle", 5, "7A7A7A"),
+    "label": {"line": {"none": True}, "marker": {"type": "none"}},
+    "frame": {"line": {"color": "#4F7F4F", "width": 1.5, "dash_type": "dash"}, "marker": {"type": "none"}},
 }
 
 

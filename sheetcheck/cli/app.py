@@ -1,0 +1,257 @@
+"""The commands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sheetcheck import __version__
+from sheetcheck.cli import calc_command, excel_command
+from sheetcheck.cli.status import Status
+from sheetcheck.model import Signal
+
+app = typer.Typer(
+    help="Check a soap maker's own recipe workbook: recompute lye and liquid, find the cell that is probably wrong.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+app.add_typer(excel_command.app, name="excel")
+app.add_typer(calc_command.app, name="calc")
+
+Book = Annotated[
+    Path, typer.Argument(help="The workbook: .xlsx, .xlsm, .xltx, .xls, .ods, .csv or .tsv.", show_default=False)
+]
+Sheets = Annotated[list[str] | None, typer.Option("--sheet", help="Only this sheet; can be given more than once.")]
+SettingsFile = Annotated[Path | None, typer.Option("--settings", help="A settings file in TOML.")]
+Unit = Annotated[str | None, typer.Option("--unit", help="Unit of amounts where the book says none: g, kg, oz or lb.")]
+
+
+def _version(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the flag
+    if wanted:
+        typer.echo(f"sheetcheck {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Check a soap maker's own recipe workbook."""
+
+
+@app.command()
+def audit(
+    book: Book,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Where the annotated copy goes.", show_default="beside the book")
+    ] = None,
+    report: Annotated[
+        str | None, typer.Option("--report", help="Write the report for other programs here; - for standard output.")
+    ] = None,
+    sheet: Sheets = None,
+    settings: SettingsFile = None,
+    unit: Unit = None,
+    fail_on: Annotated[
+        Signal, typer.Option("--fail-on", case_sensitive=False, help="Signal word from which the exit status is 1.")
+    ] = Signal.WARNING,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace what stands at the copy's place.")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+    jobs: Annotated[int, typer.Option("--jobs", help="Of a folder: books at once; -1 for one a core.")] = -1,
+) -> None:
+    """Audit a recipe book, or every one of a folder, and write annotated copies; the books are never written to."""
+    from sheetcheck.cli import audit_command
+
+    status = audit_command.run(
+        audit_command.Request(
+            book=book,
+            out=out,
+            report=report,
+            sheets=tuple(sheet or ()),
+            settings=settings,
+            unit=unit,
+            fail_on=fail_on,
+            overwrite=overwrite,
+            quiet=quiet,
+            jobs=jobs,
+        )
+    )
+    raise typer.Exit(status)
+
+
+@app.command()
+def read(
+    book: Book,
+    sheet: Sheets = None,
+    settings: SettingsFile = None,
+    unit: Unit = None,
+    write_settings: Annotated[
+        Path | None, typer.Option("--write-settings", help="Write a settings file to start from.")
+    ] = None,
+) -> None:
+    """Show how each sheet would be read; nothing is judged or written."""
+    from sheetcheck.cli import read_command
+
+    read_command.run(book, tuple(sheet or ()), settings, unit, write_settings)
+
+
+@app.command()
+def explain(
+    rule: Annotated[
+        str | None, typer.Argument(help="Name of a rule; without it, all are listed.", show_default=False)
+    ] = None,
+) -> None:
+    """Explain a rule: the problem, why it matters, an example, what to do, where it comes from."""
+    from sheetcheck.cli import explain_command
+
+    explain_command.run(rule)
+
+
+@app.command()
+def fats(
+    name: Annotated[
+        str | None, typer.Argument(help="A fat, liquid or other substance, as you would write it.", show_default=False)
+    ] = None,
+) -> None:
+    """Show the values of a fat (range, typical, sources), or of all of them."""
+    from sheetcheck.cli import fats_command
+
+    fats_command.run(name)
+
+
+@app.command()
+def start(
+    shape: Annotated[
+        str,
+        typer.Argument(
+            help="rows, list or cards: how you like to keep recipes; launcher: a file to drop workbooks on.",
+            show_default=False,
+        ),
+    ],
+    new: Annotated[
+        Path | None,
+        typer.Argument(help="The new file.", show_default="recipes-SHAPE.xlsx; for a launcher, the desktop"),
+    ] = None,
+    unit: Annotated[str, typer.Option("--unit", help="Unit in the headings: oz or g.")] = "oz",
+) -> None:
+    """Make a blank recipe book with units in its headings, drop-downs, a values sheet and the cautions."""
+    from sheetcheck.cli import start_command
+
+    start_command.run(shape, new, unit)
+
+
+@app.command()
+def unmark(
+    copy: Annotated[Path, typer.Argument(help="An annotated copy.", show_default=False)],
+    out: Annotated[Path, typer.Argument(help="Where your workbook without the marks goes.", show_default=False)],
+) -> None:
+    """Take the marks off an annotated copy and keep the corrections made in it."""
+    from sheetcheck.workbook import remove_marks
+
+    remove_marks(copy, out)
+    typer.echo(f"Marks taken off: {out}")
+    raise typer.Exit(Status.FINE)
+
+
+@app.command()
+def rescale(
+    book: Book,
+    to: Annotated[
+        list[str],
+        typer.Option(
+            "--to",
+            help="A size: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME (of the sheet Moulds, or all), or "
+            '"mould=2 box 24x8x7 cm"; can be given more than once.',
+            show_default=False,
+        ),
+    ],
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Where the rescaled book goes.", show_default="beside the book")
+    ] = None,
+    moulds: Annotated[
+        Path | None, typer.Option("--moulds", help="A workbook with the sheet Moulds, if the book has none.")
+    ] = None,
+    recipe: Annotated[
+        list[str] | None, typer.Option("--recipe", help="Only this recipe; can be given more than once.")
+    ] = None,
+    also: Annotated[
+        list[str] | None,
+        typer.Option("--also", help="A flagged recipe that you have made sure of; never one with free lye."),
+    ] = None,
+    keep_lye: Annotated[
+        bool, typer.Option("--keep-lye", help="Scale lye and liquid as written, and show the difference.")
+    ] = False,
+    weigh_in: Annotated[
+        str | None,
+        typer.Option("--weigh-in", help='Weigh in oz, g, or "lb oz".', show_default="as the recipe is written"),
+    ] = None,
+    scale: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--scale",
+            help='Steps of your scale: "0.1 g to 500 g, 1 g to 5 kg"; one for grams, one for ounces.',
+            show_default="0.01 oz to 16 oz, 0.1 oz; 0.1 g to 500 g, 1 g",
+        ),
+    ] = None,
+    pot: Annotated[
+        str | None, typer.Option("--pot", help="How much batter your pot may hold, 8 qt or 7.5 L; more is split.")
+    ] = None,
+    headspace: Annotated[
+        str | None,
+        typer.Option("--headspace", help="Share of a mould to leave free below the fill height.", show_default="0 %"),
+    ] = None,
+    left_in_pot: Annotated[
+        str | None,
+        typer.Option("--left-in-pot", help="Share of the batter that stays in the pot.", show_default="2 %"),
+    ] = None,
+    paper: Annotated[str, typer.Option("--paper", help="Paper of the weigh sheets: a4 or letter.")] = "a4",
+    sheet: Sheets = None,
+    settings: SettingsFile = None,
+    unit: Unit = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace what stands at that place.")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+) -> None:
+    """Rescale a whole book to other sizes or moulds, lye computed anew; writes recipes and weigh sheets."""
+    from sheetcheck.cli import rescale_command
+
+    status = rescale_command.run(
+        rescale_command.Request(
+            book=book,
+            to=tuple(to),
+            out=out,
+            moulds=moulds,
+            recipes=tuple(recipe or ()),
+            also=tuple(also or ()),
+            keep_lye=keep_lye,
+            bench={
+                "weigh_in": weigh_in,
+                "scale": "; ".join(scale) if scale else None,
+                "pot": pot,
+                "headspace": headspace,
+                "left_in_pot": left_in_pot,
+            },
+            paper=paper,
+            sheets=tuple(sheet or ()),
+            settings=settings,
+            unit=unit,
+            overwrite=overwrite,
+            quiet=quiet,
+        )
+    )
+    raise typer.Exit(status)
+
+
+@app.command()
+def watch(
+    folder: Annotated[Path, typer.Argument(help="The folder of your recipe workbooks.", show_default=False)],
+    settings: SettingsFile = None,
+    unit: Unit = None,
+) -> None:
+    """Audit each workbook of a folder whenever it is saved, and write the annotated copy beside it."""
+    from sheetcheck.cli import watch_command
+
+    watch_command.run(folder, settings, unit)

@@ -1,0 +1,97 @@
+"""`sheetcheck audit`."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from rich.console import Console
+
+from sheetcheck.cli.options import settings_from
+from sheetcheck.cli.status import Status
+from sheetcheck.errors import SettingError
+from sheetcheck.model import Audit, CopyReport, Signal
+from sheetcheck.settings import Settings
+
+
+@dataclass(frozen=True, kw_only=True)
+class Request:
+    """What was asked for."""
+
+    book: Path
+    out: Path | None
+    report: str | None
+    sheets: tuple[str, ...]
+    settings: Path | None
+    unit: str | None
+    fail_on: Signal
+    overwrite: bool
+    quiet: bool
+    jobs: int
+
+
+def run(request: Request) -> Status:
+    """Audit, write the copy and the report, show what was found; return the exit status."""
+    from sheetcheck.pipeline import check
+
+    settings = settings_from(request.settings, request.sheets, request.unit)
+    if request.book.is_dir():
+        return _folder(request, settings)
+    with _progress(shown=not request.quiet) as progress:
+        done = check(
+            request.book, request.out, settings, overwrite=request.overwrite, progress=progress, report=request.report
+        )
+    if not request.quiet:
+        # A report on standard output must stand there alone.
+        _show(done.audit, done.copy, done.copy_report, to_stderr=request.report == "-")
+    if not done.editable:
+        return Status.NOT_EDITABLE
+    return status_of(done.audit, request.fail_on)
+
+
+def _folder(request: Request, settings: Settings) -> Status:
+    from sheetcheck.cli import folder_command
+
+    if request.report is not None:
+        raise SettingError("--report", "is for one book; a folder gets a summary workbook")
+    return folder_command.run(
+        request.book,
+        request.out,
+        settings,
+        fail_on=request.fail_on,
+        overwrite=request.overwrite,
+        quiet=request.quiet,
+        jobs=request.jobs,
+    )
+
+
+def status_of(audit: Audit, fail_on: Signal) -> Status:
+    """Return 0 where nothing is at or above `fail_on` and every recipe was checked, else 1."""
+    reached = any(f.signal.rank >= fail_on.rank for f in audit.findings)
+    unchecked = bool((audit.recipes["verdict"] == "not checked").any())
+    return Status.FINDINGS if reached or unchecked else Status.FINE
+
+
+def _show(audit: Audit, copy: Path, copied: CopyReport, *, to_stderr: bool) -> None:
+    from sheetcheck.report.terminal import show
+
+    console = Console(stderr=to_stderr, soft_wrap=not sys.stdout.isatty())
+    show(audit, console)
+    console.print()
+    for sentence in (*audit.book.notices, *copied.warnings):
+        console.print(sentence, highlight=False, markup=False)
+    console.print(f"Annotated copy: {copy}", highlight=False, markup=False)
+
+
+@contextmanager
+def _progress(*, shown: bool) -> Iterator[Callable[[str], None]]:
+    """Show the stage that is running, on a terminal only; give back the function that names it."""
+    console = Console(stderr=True)
+    if not shown or not console.is_terminal:
+        yield lambda _stage: None
+        return
+    with console.status("starting") as status:
+        yield status.update

@@ -1,0 +1,34 @@
+"""`sheetcheck explain`."""
+
+from __future__ import annotations
+
+import difflib
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from sheetcheck.errors import SettingError
+
+
+def run(name: str | None) -> None:
+    """Print the manual of one rule, or the list of all."""
+    from sheetcheck.rules import all_rules
+
+    console = Console()
+    rules = {rule.name: rule for rule in all_rules()}
+    if name is None:
+        table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
+        for rule in rules.values():
+            table.add_row(f"[bold]{rule.name}[/bold]", escape(rule.manual.problem))
+        console.print(table)
+        console.print("\n`sheetcheck explain RULE` prints the whole of one.")
+        return
+    if name not in rules:
+        near = difflib.get_close_matches(name, rules, n=1)
+        hint = f"did you mean {near[0]}?" if near else "`sheetcheck explain` lists them"
+        raise SettingError(f"RULE {name}", f"there is no such rule; {hint}")
+    manual = rules[name].manual
+    console.print(f"[bold]{name}[/bold]\n\n{escape(manual.problem)}", highlight=False)
+    for heading, text in manual.sections():
+        console.print(f"\n[bold]{heading}[/bold]\n{escape(text)}", highlight=False)

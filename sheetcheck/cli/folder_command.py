@@ -1,0 +1,53 @@
+"""`sheetcheck audit FOLDER`: every workbook of a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+from sheetcheck.cli.status import Status
+from sheetcheck.errors import SettingError
+from sheetcheck.model import Signal
+from sheetcheck.settings import Settings
+
+ALL_CORES = -1
+
+
+def run(  # noqa: PLR0913 - what the command offers
+    folder: Path, out: Path | None, settings: Settings, *, fail_on: Signal, overwrite: bool, quiet: bool, jobs: int
+) -> Status:
+    """Audit every workbook below a folder; return the exit status for all of them together."""
+    from sheetcheck.many import NOT_AUDITED, SUMMARY, Done, Outcome, check_folder
+
+    if out is None:
+        raise SettingError("--out", "is needed for a folder: name the folder for the copies")
+    console = Console(stderr=True)
+
+    @contextmanager
+    def shown() -> Iterator[Done]:
+        if quiet or not console.is_terminal:
+            yield lambda outcome, _books: None if quiet else print(f"{outcome.book}: {outcome.sentence}")  # noqa: T201 - the command's output
+            return
+        columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+        with Progress(*columns, console=console) as progress:
+            task = progress.add_task("books", total=None)
+
+            def done(outcome: Outcome, books: int) -> None:
+                progress.update(task, total=books, advance=1)
+                progress.console.print(f"{outcome.book}: {outcome.sentence}", markup=False, highlight=False)
+
+            yield done
+
+    with shown() as done:
+        outcomes = check_folder(folder, out, settings, jobs=jobs, overwrite=overwrite, done=done)
+    if not quiet:
+        print(f"Summary of {len(outcomes)} books: {out / SUMMARY}")  # noqa: T201 - the command's output
+    if all(o.worst == NOT_AUDITED for o in outcomes):
+        return Status.FAILED
+    ranks = {signal.value: signal.rank for signal in Signal}
+    amiss = any(o.worst == NOT_AUDITED or o.not_checked or ranks.get(o.worst, 0) >= fail_on.rank for o in outcomes)
+    return Status.FINDINGS if amiss else Status.FINE

@@ -1,0 +1,59 @@
+"""`sheetcheck start`."""
+
+from __future__ import annotations
+
+import shutil
+from importlib.resources import as_file, files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from rich.console import Console
+
+from sheetcheck.errors import CopyNotWritableError, SettingError
+
+SHAPES = {
+    "rows": "one recipe per row, a column for each fat",
+    "list": "one ingredient per row, recipes below each other",
+    "cards": "recipe cards, two side by side",
+}
+
+
+LAUNCHER = "launcher"
+
+
+def run(shape: str, new: Path | None, unit: str) -> None:
+    """Copy the blank book of a shape to a new place, or write a launcher; nothing is ever overwritten."""
+    console = Console()
+    if shape == LAUNCHER:
+        _write_launcher(new, console)
+        return
+    if shape not in SHAPES:
+        known = {**SHAPES, LAUNCHER: "a file to drop workbooks on"}
+        raise SettingError(f"SHAPE {shape}", f"should be one of: {'; '.join(f'{k} ({v})' for k, v in known.items())}")
+    if unit not in ("oz", "g"):
+        raise SettingError(f"--unit {unit}", "should be oz or g: the unit that the headings of the new book say")
+    target = new if new is not None else Path(f"recipes-{shape}.xlsx")
+    if target.suffix.lower() != ".xlsx":
+        raise SettingError(f"NEW {target}", "should end in .xlsx")
+    if target.exists():
+        raise CopyNotWritableError(target, "a file stands there already, and is left as it is")
+    with as_file(_folder() / f"{shape}-{unit}.xlsx") as blank:
+        try:
+            shutil.copyfile(blank, target)
+        except OSError as error:
+            raise CopyNotWritableError(target, error.strerror or "") from error
+    console.print(f"New recipe book: {target} ({SHAPES[shape]})", highlight=False, markup=False)
+
+
+def _write_launcher(place: Path | None, console: Console) -> None:
+    from sheetcheck.plugins.launcher import write_launcher
+
+    console.print(f"Launcher: {write_launcher(place)}", highlight=False, markup=False)
+    console.print("Drop a recipe workbook on it: it is audited, and the checked copy opens.")
+
+
+def _folder() -> Traversable:
+    """Return the folder of blank books: in the installed package, or beside it in a checkout."""
+    package = files("sheetcheck")
+    inside = package / "workbook_templates"
+    return inside if inside.is_dir() else Path(str(package)).parent / "workbook_templates"

@@ -1,0 +1,21 @@
+"""`sheetcheck watch`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from sheetcheck.cli.options import settings_from
+from sheetcheck.errors import BookNotFoundError
+
+
+def run(folder: Path, settings: Path | None, unit: str | None) -> None:
+    """Audit each workbook of a folder when it is saved, until interrupted."""
+    from sheetcheck.plugins.watch import Watcher
+
+    if not folder.is_dir():
+        raise BookNotFoundError(folder, "it is not a folder")
+    watcher = Watcher(folder.resolve(), settings_from(settings, unit=unit), typer.echo)
+    typer.echo(f"Watching {folder}. Save a workbook there and it is audited. Press Ctrl+C to stop.")
+    watcher.run()

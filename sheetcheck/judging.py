@@ -1,0 +1,113 @@
+"""From findings to verdicts: which repair goes with which finding, what may be shown to weigh from, what is fine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from sheetcheck.model import Certainty, Finding, Repair, Signal, address
+from sheetcheck.reference import substances
+from sheetcheck.rules import all_rules
+
+if TYPE_CHECKING:
+    from sheetcheck.repairs import RepairResult
+
+NAMES_A_CELL = 0.5  # least probability at which the first repair's cell becomes the finding's cell
+
+
+def attach_repairs(findings: Iterable[Finding], repairs: Mapping[int, Sequence[Repair]]) -> list[Finding]:
+    """Put each recipe's repairs with the worst of its findings that an amount can cause."""
+    repairable = {rule.name for rule in all_rules() if rule.repairable}
+    result = list(findings)
+    worst: dict[int, int] = {}
+    for index, finding in enumerate(result):
+        if finding.recipe is None or finding.recipe not in repairs or finding.rule not in repairable:
+            continue
+        best = worst.get(finding.recipe)
+        if best is None or finding.signal.rank > result[best].signal.rank:
+            worst[finding.recipe] = index
+    for recipe, index in worst.items():
+        result[index] = _with_repairs(result[index], tuple(repairs[recipe]))
+    return result
+
+
+def _with_repairs(finding: Finding, repairs: tuple[Repair, ...]) -> Finding:
+    best = repairs[0]
+    if best.probability < NAMES_A_CELL:
+        return replace(finding, repairs=repairs)
+    return replace(finding, repairs=repairs, cell=best.changes[0].cell, certainty=certainty(best.probability))
+
+
+def certainty(probability: float) -> Certainty:
+    """Word for the probability of a repair."""
+    if probability >= 0.97:
+        return "sure"
+    return "likely" if probability >= 0.8 else "possible"
+
+
+def in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Order findings by recipe, then signal word, then cell; those for the whole book come first."""
+
+    def key(finding: Finding) -> tuple[int, int, str, int, str, str]:
+        letters = finding.cell.rstrip("0123456789")
+        row = int(finding.cell[len(letters) :] or 0)
+        return (finding.recipe or 0, -finding.signal.rank, finding.sheet, row, letters.rjust(3), finding.rule)
+
+    return sorted(findings, key=key)
+
+
+def withheld(
+    recipes: pd.DataFrame, components: pd.DataFrame, findings: Sequence[Finding], found: RepairResult
+) -> pd.DataFrame:
+    """Blank recomputed amounts that would rest on an amount under suspicion.
+
+    The recomputed lye rests on the fats and acids, so a suspected fat blanks lye and liquid; a suspected lye or liquid
+    cell blanks neither, since both are recomputed without it. A recipe flagged at WARNING or above over its superfat
+    for which no cell is named may hold a wrong fat, so it is blanked too.
+    """
+    unexplained = {
+        f.recipe
+        for f in findings
+        if f.recipe is not None and f.rule in ("free-lye", "superfat-high") and f.signal.rank >= Signal.WARNING.rank
+    } - set(found.suspected)
+    blank = unexplained | _with_suspected_fat(components, found.suspected)
+    if not blank:
+        return recipes
+    rows = recipes.index.isin(list(blank))
+    return recipes.assign(
+        alkali_recomputed_g=np.where(rows, np.nan, recipes["alkali_recomputed_g"]),
+        liquid_recomputed_g=np.where(rows, np.nan, recipes["liquid_recomputed_g"]),
+    )
+
+
+def _with_suspected_fat(components: pd.DataFrame, suspected: Mapping[int, frozenset[str]]) -> set[int]:
+    """Return the recipes in which a suspected cell bears on the demand for lye: fats, acids, liquids that bring fat."""
+    table = substances()
+    result = set()
+    for c in components[components["recipe"].isin(list(suspected))].to_dict("records"):
+        brings_fat = c["role"] == "liquid" and c["substance"] in table and table[c["substance"]].fat > 0
+        inert = c["role"] == "alkali" or (c["role"] == "liquid" and not brings_fat)
+        if not inert and address(c["row"], c["column"]) in suspected[c["recipe"]]:
+            result.add(int(c["recipe"]))
+    return result
+
+
+def judged(recipes: pd.DataFrame, findings: Iterable[Finding], why_not_checked: pd.Series) -> pd.DataFrame:
+    """Give each recipe its verdict and the worst signal word among its findings."""
+    worst: dict[int, int] = {}
+    for finding in findings:
+        for recipe in finding.about():
+            worst[recipe] = max(worst.get(recipe, 0), finding.signal.rank)
+    ranks = np.array([worst.get(recipe, 0) for recipe in recipes.index])
+    words = {0: None} | {signal.rank: signal.value for signal in Signal}
+    judged_by_rank = np.where(ranks >= Signal.CAUTION.rank, "flagged", "fine")
+    verdict = np.where(why_not_checked.notna(), "not checked", judged_by_rank)
+    return recipes.assign(
+        verdict=verdict,
+        signal=pd.Series([words[rank] for rank in ranks], index=recipes.index, dtype="object"),
+        why_not_checked=why_not_checked,
+    )

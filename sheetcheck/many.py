@@ -1,0 +1,228 @@
+"""Every workbook of a folder: audited one by one or side by side, one bad book never stopping the rest.
+
+A run that was interrupted goes on where it stopped: what is done is kept, line by line, in a file of progress in the
+folder of copies, which the summary replaces at the end.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from joblib import Parallel, delayed
+
+from sheetcheck import __version__
+from sheetcheck.errors import BookNotFoundError, CopyIsBookError, CopyNotWritableError, SheetcheckError
+from sheetcheck.model import CellContent, NewSheet, Signal, Styled
+from sheetcheck.pipeline import check
+from sheetcheck.report.json_report import in_danger, summary
+from sheetcheck.report.words import verdict_sentence
+from sheetcheck.settings import Settings
+from sheetcheck.workbook.copy import is_checked_copy
+from sheetcheck.workbook.new_sheets import write_sheets
+from sheetcheck.workbook.target import extension_of_copy
+
+OPEN_XML = frozenset({".xlsx", ".xlsm", ".xltx", ".xltm"})
+BOOKS = OPEN_XML | {".xls", ".ods", ".csv", ".tsv"}
+SUMMARY = "Check of all books.xlsx"
+PROGRESS = ".sheetcheck-progress.jsonl"
+
+NOT_AUDITED = "not audited"
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one book."""
+
+    book: str  # its path within the folder
+    sha256: str
+    copy: str  # its copy's path within the folder of copies; "" where there is none
+    sentence: str  # the verdict on the book, or why it was not audited
+    worst: str  # the worst signal word, "" for none, "not audited"
+    recipes: int = 0
+    fine: int = 0
+    flagged: int = 0
+    not_checked: int = 0
+
+
+Done = Callable[[Outcome, int], None]  # called with each outcome, and how many books there are
+
+
+def _silent(_outcome: Outcome, _books: int) -> None:
+    """Take no notice of the progress."""
+
+
+def check_folder(  # noqa: PLR0913 - what the command offers
+    folder: Path,
+    out: Path,
+    settings: Settings | None = None,
+    *,
+    jobs: int | None = None,
+    overwrite: bool = False,
+    done: Done = _silent,
+) -> list[Outcome]:
+    """Audit every workbook below a folder, write the copies into `out` and a summary workbook beside them.
+
+    Parameters
+    ----------
+    folder
+        Searched with its sub-folders, which `out` repeats. Annotated copies and lock files are passed over.
+    jobs
+        How many books at once; None leaves it to joblib's configuration, whose back end can be a cluster
+        (`with joblib.parallel_config(backend="dask"): ...`).
+    done
+        Called in this process as each book is finished.
+
+    Raises
+    ------
+    BookNotFoundError
+        There is no such folder, or no workbook in it.
+    CopyError
+        `out` is the folder itself or cannot be written to.
+    """
+    _make_folder(out, folder)
+    books = list(_books(folder, out))
+    if not books:
+        raise BookNotFoundError(folder, "there is no workbook in it")
+    settings = settings or Settings()
+    progress = out / PROGRESS
+    earlier = _earlier(progress, settings, out)
+    outcomes = []
+    tasks = []
+    for book in books:
+        name = book.relative_to(folder).as_posix()
+        known = earlier.get((name, _sha256(book)))
+        if known is None:
+            tasks.append(delayed(_one)(book, folder, out, settings, overwrite=overwrite))
+            continue
+        outcomes.append(known)
+        done(known, len(books))
+    with progress.open("a", encoding="utf-8") as lines:
+        for outcome in Parallel(n_jobs=jobs, return_as="generator_unordered")(tasks):
+            lines.write(json.dumps({"key": _key(settings), **asdict(outcome)}) + "\n")
+            lines.flush()
+            outcomes.append(outcome)
+            done(outcome, len(books))
+    outcomes.sort(key=lambda o: o.book)
+    write_sheets([summary_sheet(outcomes)], out / SUMMARY)
+    progress.unlink()
+    return outcomes
+
+
+def _one(book: Path, folder: Path, out: Path, settings: Settings, *, overwrite: bool) -> Outcome:
+    """Audit one book; a fault of the book, or of ours on it, becomes its outcome."""
+    name = book.relative_to(folder)
+    target = out / name.with_name(f"{name.stem}.checked{extension_of_copy(name)}")
+    sha256 = _sha256(book)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        checked = check(book, target, settings, overwrite=overwrite)
+    except SheetcheckError as error:
+        return Outcome(name.as_posix(), sha256, "", str(error), NOT_AUDITED)
+    except Exception as error:  # noqa: BLE001 - one book must not stop the rest
+        fault = f"{book.name}: a fault of sheetcheck itself ({type(error).__name__}: {error}); please report it."
+        return Outcome(name.as_posix(), sha256, "", fault, NOT_AUDITED)
+    counts = summary(checked.audit)
+    worst = max(checked.audit.findings, key=lambda f: f.signal.rank, default=None)
+    return Outcome(
+        name.as_posix(),
+        sha256,
+        checked.copy.relative_to(out).as_posix(),
+        verdict_sentence(counts, in_danger(checked.audit)),
+        worst.signal.value if worst is not None else "",
+        counts["recipes"],
+        counts["fine"],
+        counts["flagged"],
+        counts["not_checked"],
+    )
+
+
+# --------------------------------------------------------------------------- which books, and which are done
+
+
+def _books(folder: Path, out: Path) -> Iterator[Path]:
+    for path in sorted(folder.rglob("*")):
+        passed_over = path.name == SUMMARY or path.name.startswith(("~$", "."))  # ours; a lock file, a hidden one
+        if path.suffix.lower() not in BOOKS or passed_over or not path.is_file() or path.is_relative_to(out):
+            continue
+        if path.suffix.lower() not in OPEN_XML or not _is_copy(path):
+            yield path
+
+
+def _is_copy(path: Path) -> bool:
+    try:
+        return is_checked_copy(path)
+    except SheetcheckError:
+        return False  # a damaged book is told of when its turn comes
+
+
+def _make_folder(out: Path, folder: Path) -> None:
+    if not folder.is_dir():
+        raise BookNotFoundError(folder, "no such folder")
+    if out.exists() and out.samefile(folder):
+        raise CopyIsBookError(out, "the copies need a folder of their own")
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CopyNotWritableError(out, error.strerror or "") from error
+
+
+def _earlier(progress: Path, settings: Settings, out: Path) -> dict[tuple[str, str], Outcome]:
+    """Return what an interrupted run with the same settings has done, by book and its bytes."""
+    found: dict[tuple[str, str], Outcome] = {}
+    lines = progress.read_text(encoding="utf-8").splitlines() if progress.exists() else []
+    for line in lines:
+        try:
+            fields = json.loads(line)
+        except ValueError:
+            continue  # the line that was being written when the run was stopped
+        if fields.pop("key", None) == _key(settings):
+            outcome = Outcome(**fields)
+            if not outcome.copy or (out / outcome.copy).exists():
+                found[outcome.book, outcome.sha256] = outcome
+    return found
+
+
+def _key(settings: Settings) -> str:
+    """Return what an earlier outcome must have been made with to stand."""
+    return hashlib.sha256(f"{__version__} {settings!r}".encode()).hexdigest()[:16]
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+# --------------------------------------------------------------------------- the summary of all books
+
+
+def summary_sheet(outcomes: Iterable[Outcome]) -> NewSheet:
+    """Return the list of all books, worst first."""
+    order = {NOT_AUDITED: 5, "": 0} | {signal.value: signal.rank for signal in Signal}
+    heading = ("Worst", "Book", "How it stands", "Recipes", "Fine", "To look at", "Not checked", "Annotated copy")
+    rows: list[list[CellContent]] = [[Styled(h, "heading") for h in heading]]
+    rows += [
+        [
+            Styled(o.worst or "fine", "not checked" if o.worst == NOT_AUDITED else o.worst or "fine"),
+            Styled(o.book, "wrap"),
+            Styled(o.sentence, "wrap"),
+            Styled(o.recipes, "number"),
+            Styled(o.fine, "number"),
+            Styled(o.flagged, "number"),
+            Styled(o.not_checked, "number"),
+            Styled(o.copy, "wrap"),
+        ]
+        for o in sorted(outcomes, key=lambda o: (-order[o.worst], o.book))
+    ]
+    return NewSheet(
+        "All books",
+        rows,
+        widths=(14, 34, 70, 9, 9, 11, 12, 38),
+        freeze="A2",
+        filter=f"A1:H{len(rows)}",
+        landscape=True,
+        repeat_rows=(1, 1),
+    )

@@ -1,0 +1,209 @@
+"""The whole way of the data: from a workbook to findings, and from findings to the annotated copy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from sheetcheck import repairs, rules
+from sheetcheck.chemistry.batch import compute
+from sheetcheck.chemistry.strength import with_strengths
+from sheetcheck.errors import NoRecipeError, UneditableBookError
+from sheetcheck.judging import attach_repairs, in_order, judged, withheld
+from sheetcheck.model import Audit, Book, CopyReport
+from sheetcheck.reading.answers import Answers, answered, earlier_copies, read_answers
+from sheetcheck.reading.book import read_book
+from sheetcheck.reading.settings_sheet import with_own_settings
+from sheetcheck.report.json_report import check_report_place, write_report
+from sheetcheck.report.marks import plan
+from sheetcheck.rescaling.bench import read_bench
+from sheetcheck.rescaling.book import choose_place, write_rescaled
+from sheetcheck.rescaling.moulds import mould_sets
+from sheetcheck.rescaling.scaling import Rescaled
+from sheetcheck.rescaling.scaling import rescale as scale_recipes
+from sheetcheck.rescaling.targets import read_targets
+from sheetcheck.rules.not_checked import why_not_checked
+from sheetcheck.settings import Settings
+from sheetcheck.workbook.limits import file_limits
+from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
+from sheetcheck.workbook.target import choose_target
+
+Progress = Callable[[str], None]
+
+
+def _silent(_stage: str) -> None:
+    """Take no notice of the progress."""
+
+
+def understand(path: str | Path, settings: Settings | None = None, *, progress: Progress = _silent) -> Book:
+    """Read a workbook into frames; nothing is computed or judged. Raises BookError, SettingError."""
+    progress("opening the workbook")
+    workbook = open_unmarked(Path(path), file_limits(settings))
+    progress("reading the recipes")
+    return read_book(workbook, with_own_settings(workbook, settings))
+
+
+def audit(
+    path: str | Path,
+    settings: Settings | None = None,
+    *,
+    answers: Answers | None = None,
+    progress: Progress = _silent,
+) -> Audit:
+    """Audit a workbook; nothing is written.
+
+    Parameters
+    ----------
+    path
+        An Open XML workbook, or `.xls`, `.ods`, `.csv`, `.tsv`. It is opened for reading only.
+    settings
+        Defaults where None; settings on a sheet of the workbook lie below these.
+    answers
+        What was answered in earlier copies (`reading.answers`); None reads what the workbook itself has, as a copy.
+    progress
+        Called with the name of each stage as it begins.
+
+    Returns
+    -------
+    Audit
+        `.book.components`, `.recipes` and `.book.statements` are pandas frames (columns: `sheetcheck.model`; masses in
+        grams, shares in percent), `.findings` the things to look at.
+
+    Raises
+    ------
+    BookError
+        With one sentence that says what is wrong with the file and what to do.
+    SettingError
+        With one that names the setting.
+    """
+    progress("opening the workbook")
+    workbook = open_unmarked(Path(path), file_limits(settings))
+    settings = with_own_settings(workbook, settings)
+    progress("reading the recipes")
+    book = read_book(workbook, settings)
+    if book.recipes.empty:
+        raise NoRecipeError(path, "; ".join(f"{s.sheet}: {s.layout}" for s in book.sheets[:5]))
+    progress("computing lye and liquid")
+    book = replace(book, components=with_strengths(book.components))
+    recipes = compute(book.recipes, book.components, settings, book.own_values)
+    evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)
+    progress("looking for what does not fit")
+    ruled = rules.run(evidence)
+    found = repairs.search(evidence, ruled.findings)
+    findings = attach_repairs([*ruled.findings, *found.findings], found.by_recipe)
+    findings = in_order(answered(findings, book, read_answers([Path(path)]) if answers is None else answers))
+    recipes = withheld(recipes, book.components, findings, found)
+    recipes = judged(recipes, findings, why_not_checked(evidence))
+    return Audit(book=book, recipes=recipes, findings=tuple(findings), settings=settings)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What `check` has done."""
+
+    audit: Audit
+    copy: Path
+    copy_report: CopyReport
+    editable: bool = True  # False: the book cannot be edited without loss, `copy` holds the findings alone
+
+
+def check(  # noqa: PLR0913 - what the command offers
+    path: str | Path,
+    out: str | Path | None = None,
+    settings: Settings | None = None,
+    *,
+    report: str | None = None,
+    overwrite: bool = False,
+    progress: Progress = _silent,
+) -> Checked:
+    """Audit a workbook and write the annotated copy beside it (or at `out`), and the report where one is asked for.
+
+    The book itself is never written to. A file at the copy's place that this package did not make, or that was changed
+    since, is left alone unless `overwrite` is true: a numbered copy is written instead.
+
+    Parameters
+    ----------
+    report
+        Path of the JSON report, "-" for standard output, None for none.
+
+    Raises
+    ------
+    BookError, CopyError, SettingError
+    """
+    path = Path(path)
+    target = choose_target(path, Path(out) if out is not None else None, overwrite=overwrite)
+    check_report_place(report, path, target)
+    answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
+    result = audit(path, settings, answers=answers, progress=progress)
+    progress("writing the annotated copy")
+    done = annotate(result, path, target, overwrite=overwrite)
+    if report is not None:
+        write_report(result, report)
+    return done
+
+
+def annotate(result: Audit, path: Path, target: Path, *, overwrite: bool = False) -> Checked:
+    """Write the annotated copy of a workbook that was audited.
+
+    A book that cannot be edited without loss gets its findings in a workbook of their own, beside `target`.
+
+    Raises
+    ------
+    BookError, CopyError
+    """
+    marks = plan(result)
+    try:
+        return Checked(result, target, write_marked_copy(path, target, marks))
+    except UneditableBookError as error:
+        target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
+        alone = plan(result, alone=True)
+        return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
+
+
+def rescale(  # noqa: PLR0913 - what the command offers
+    path: str | Path,
+    to: Sequence[str],
+    out: str | Path | None = None,
+    settings: Settings | None = None,
+    *,
+    bench: Mapping[str, str] | None = None,
+    moulds: str | Path | None = None,
+    also: Sequence[str] = (),
+    only: Sequence[str] = (),
+    keep_lye: bool = False,
+    paper: str = "a4",
+    overwrite: bool = False,
+    progress: Progress = _silent,
+) -> tuple[Rescaled, Path]:
+    """Audit a workbook and write its sound recipes, rescaled, with weigh sheets, into a workbook of their own.
+
+    Parameters
+    ----------
+    to
+        Sizes as the command takes them: "x2", "fats=5kg", "batch=9lb", "bars=40x110g", "moulds=NAME",
+        "mould=box 24x8x7 cm".
+    out
+        `<name>.rescaled.xlsx` beside the book where None. A file that stands there is replaced only with `overwrite`:
+        weights may have been written into it.
+    bench
+        What the maker says of her scale and pot, as the command takes it: see `rescaling.bench.read_bench`.
+    moulds
+        A workbook with the sheet of moulds, where the book itself has none.
+    also, only, keep_lye
+        See `rescaling.scaling.rescale`.
+
+    Raises
+    ------
+    BookError, CopyError, SettingError
+    """
+    path = Path(path)
+    target = choose_place(path, Path(out) if out is not None else None, overwrite=overwrite)
+    on_bench = read_bench(bench or {})
+    opened = open_unmarked(Path(moulds or path), file_limits(settings or Settings()))
+    wanted = read_targets(to, mould_sets(opened))
+    audited = audit(path, settings, progress=progress)
+    progress("rescaling")
+    rescaled = scale_recipes(audited, wanted, on_bench, also=also, only=only, keep_lye=keep_lye)
+    write_rescaled(rescaled, target, paper=paper, progress=progress)
+    return rescaled, target

@@ -1,0 +1,123 @@
+"""What the user's own Python does for the menu in LibreOffice Calc: reads a request, answers what to say and open."""
+
+from __future__ import annotations
+
+import json
+import re
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sheetcheck.errors import BookError, SheetcheckError, UneditableBookError
+from sheetcheck.pipeline import annotate, audit
+from sheetcheck.plugins.places import folder_beside, time_stamped
+from sheetcheck.plugins.verdict import one_line, spoken
+from sheetcheck.workbook import remove_marks
+from sheetcheck.workbook.grid import Kind
+from sheetcheck.workbook.overlay import lay_over
+from sheetcheck.workbook.read import read_workbook
+from sheetcheck.workbook.sheet_overlay import ScreenCell
+
+BUILT_ANEW = (
+    "The copy was built anew from what stands on the screen: values, formulas and number formats are kept, fonts and "
+    "colours are not. Save the workbook first for a copy that keeps everything."
+)
+_OUR_STAMP = re.compile(r"\.checked(?: \d{4}-\d\d-\d\d \d{6}(?: \(\d+\))?|-\d+)?$")
+
+
+def answer(request: Path) -> dict[str, Any]:
+    """Return what to say, and the file to open where there is one; an error becomes a sentence."""
+    asked = json.loads(request.read_text(encoding="utf-8"))
+    try:
+        with tempfile.TemporaryDirectory(prefix="sheetcheck-") as folder:
+            return _ACTIONS[asked["action"]](_screen(asked, Path(folder)))
+    except SheetcheckError as error:
+        return {"say": str(error)}
+
+
+@dataclass(frozen=True)
+class Screen:
+    """A file equal to what stands on the screen."""
+
+    name: str
+    file: Path | None  # where the workbook itself lies
+    path: Path
+    built_anew: bool = False
+
+    def target(self, what: str) -> Path:
+        """Return the place of a new file beside the workbook."""
+        return time_stamped(self.name, folder_beside(self.file), what=what)
+
+
+def _screen(asked: Mapping[str, Any], folder: Path) -> Screen:
+    """Return the file on the disk with the cells laid over it that differ on the screen; else a snapshot of the whole.
+
+    A copy of an Open XML file is never based on what LibreOffice would export (7.4 writes XLOOKUP wrongly).
+    """
+    file = None if asked["file"] is None else Path(asked["file"])
+    snapshot = None if asked["snapshot"] is None else Path(asked["snapshot"])
+    cells = list(_cells(file, asked["cells"])) if file is not None and asked["cells"] is not None else []
+    if file is not None and snapshot is None and not cells:
+        return Screen(asked["name"], file, file)
+    if file is not None and cells:
+        try:
+            lay_over(file, folder / file.name, cells)
+            return Screen(asked["name"], file, folder / file.name)
+        except UneditableBookError:
+            pass  # the whole of the screen is there still
+    if snapshot is None:
+        raise BookError(asked["name"], "neither its file nor its contents were handed over")
+    return Screen(asked["name"], file, snapshot, built_anew=True)
+
+
+def _cells(file: Path, cells: Sequence[Mapping[str, Any]]) -> Iterator[ScreenCell]:
+    """Yield the cells that differ, and the results that the file does not hold of its formulas."""
+    if any(cell.get("if_missing") for cell in cells):
+        grids = {grid.name: grid for grid in read_workbook(file).grids}
+        missing = {
+            (name, row, column)
+            for name, grid in grids.items()
+            for row, column in grid.formulas
+            if (known := grid.cell(row, column)) is None or known.kind is Kind.EMPTY_FORMULA
+        }
+    for cell in cells:
+        if not cell.get("if_missing") or (cell["sheet"], cell["row"], cell["column"]) in missing:
+            yield ScreenCell(
+                cell["sheet"],
+                cell["row"],
+                cell["column"],
+                cell["value"],
+                cell.get("formula"),
+                cell.get("number_format"),
+                is_error=cell.get("error", False),
+                only_result=cell.get("only_result", False),
+            )
+
+
+def _audit(screen: Screen) -> dict[str, Any]:
+    return {"say": spoken(audit(screen.path))}
+
+
+def _copy(screen: Screen) -> dict[str, Any]:
+    result = audit(screen.path)
+    done = annotate(result, screen.path, screen.target("checked"))
+    said = [one_line(result), f"Checked copy: {done.copy}", *done.copy_report.warnings[:3]]
+    if screen.built_anew:
+        said[2:] = [BUILT_ANEW]
+    return {"say": "\n\n".join(said), "open": str(done.copy)}
+
+
+def _unmark(screen: Screen) -> dict[str, Any]:
+    name = Path(screen.name)
+    own = Screen(f"{_OUR_STAMP.sub('', name.stem)}{name.suffix}", screen.file, screen.path)
+    target = own.target("unmarked")
+    remove_marks(screen.path, target)
+    return {
+        "say": f"Your workbook without the marks, with all that was edited in the copy: {target}",
+        "open": str(target),
+    }
+
+
+_ACTIONS = {"audit": _audit, "copy": _copy, "unmark": _unmark}

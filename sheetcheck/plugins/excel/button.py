@@ -1,0 +1,44 @@
+"""What the button in Excel runs: the add-in's own file name says so, for its macro runs `main` of the module named."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+
+import xlwings as xw
+
+from sheetcheck.errors import SheetcheckError
+from sheetcheck.plugins.excel.attach import bounded, calling_book
+from sheetcheck.plugins.excel.auditing import audited
+from sheetcheck.plugins.verdict import spoken
+
+TITLE = "Sheetcheck"
+
+
+def main() -> None:
+    """Audit the workbook in which the button was pressed; write the checked copy if the user says so."""
+    book = None
+    try:
+        book = calling_book()
+        with audited(book) as done:
+            if _asked(book, f"{spoken(done.audit)}\n\nWrite a checked copy and open it? Your workbook stays as it is."):
+                copied = done.write_copy()
+                for warning in copied.copy_report.warnings:
+                    _tell(book, warning)
+    except SheetcheckError as error:
+        _tell(book, str(error))
+
+
+def _asked(book: xw.Book, question: str) -> bool:
+    with bounded():
+        return bool(book.app.alert(question, title=TITLE, buttons="yes_no") == "yes")
+
+
+def _tell(book: xw.Book | None, text: str) -> None:
+    """Show a sentence in Excel; where Excel cannot show it, in the log that xlwings shows."""
+    with contextlib.suppress(Exception):
+        app = book.app if book is not None else xw.apps.active
+        if app is not None:
+            app.alert(text, title=TITLE, buttons="ok")
+            return
+    print(text, file=sys.stderr)  # noqa: T201 - the last resort

@@ -1,0 +1,1 @@
+"""What is shown of an audit: marks for the copy, the report for other programs, the terminal."""

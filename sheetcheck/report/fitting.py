@@ -1,0 +1,67 @@
+"""Row heights for wrapped text: spreadsheet programs do not agree on who computes them, so the copy brings them."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterator, Mapping, Sequence
+
+from sheetcheck.model import CellContent, Formula, Link, Styled
+
+LINE = 15.0  # points, for text of 11 points
+MOST_LINES = 24
+ROOM = 1.1  # letters of a mixed text that go where a column's width counts one digit
+INDENT = 1.5  # characters
+TITLE_HEIGHT = {1: 26.0}
+WRAPPED: Mapping[str, float] = {  # styles that wrap, and how wide their letters run
+    "wrap": 1.0,
+    "sentence": 1.0,
+    "input": 1.0,
+    "link": 1.0,
+    "heading": 1.12,
+    "verdict": 1.35,
+}
+INDENTED = frozenset({"wrap", "link"})
+
+
+def heights(
+    rows: Sequence[Sequence[CellContent]], widths: Sequence[float], merged: Mapping[int, float] | None = None
+) -> dict[int, float]:
+    """Return the height in points of each row (from 1) that needs more than one line.
+
+    Parameters
+    ----------
+    widths
+        Of the columns, in characters.
+    merged
+        For rows whose first cell runs across several columns: the width of all of them.
+    """
+    found = {}
+    for number, cells in enumerate(rows, 1):
+        lines = max(_lines(cells, widths, (merged or {}).get(number)), default=1)
+        if lines > 1:
+            found[number] = LINE * min(lines, MOST_LINES) + 2
+    return found
+
+
+def _lines(cells: Sequence[CellContent], widths: Sequence[float], across: float | None) -> Iterator[int]:
+    for column, cell in enumerate(cells):
+        style = cell.style if isinstance(cell, Styled) else "link" if isinstance(cell, Link) else ""
+        if style in WRAPPED and column < len(widths):
+            width = across if across is not None and column == 0 else widths[column]
+            room = (width * ROOM - (INDENT if style in INDENTED else 0)) / WRAPPED[style]
+            yield sum(_wrapped(part, room) for part in _text(cell).split("\n"))
+
+
+def _wrapped(text: str, room: float) -> int:
+    """Return the lines of a paragraph; a short one is not even split."""
+    return 1 if len(text) <= room else len(textwrap.wrap(text, max(math.floor(room), 4)))
+
+
+def _text(cell: CellContent) -> str:
+    value = cell.value if isinstance(cell, Styled) else cell
+    if isinstance(value, Link):
+        return value.text
+    if isinstance(value, Formula):
+        return str(value.value or "")
+    return "" if value is None else str(value)

@@ -1,0 +1,231 @@
+"""The results of one recipe as live formulas over its own amounts and the values sheet.
+
+`{{3}}` stands for the third result of the same row (workbook/results.py puts the cell in its place). A formula is
+written only where it gives the number of the audit; else the number stands there by itself.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from sheetcheck.model import Formula, address, range_address
+from sheetcheck.report.amounts import Amount, Amounts
+from sheetcheck.report.arithmetic import Worked, constant, root_of_squares, total
+from sheetcheck.report.places import (
+    NAOH_PER_KOH,
+    NAOH_PURITY,
+    TARGET_CONCENTRATION,
+    TARGET_SUPERFAT,
+    USUAL_CONCENTRATION,
+    USUAL_SUPERFAT,
+)
+from sheetcheck.report.words import UNKNOWN, in_unit
+from sheetcheck.workbook.ranges import quoted
+
+LYE, LIQUID, SUPERFAT, RANGE, CONCENTRATION, VERDICT, REASON = range(1, 8)  # the results of a recipe, in their order
+ABSURD = 1000.0  # percent beyond which a range only says "absurd"
+
+Number = Formula | float | None
+Share = Callable[[Amount], Worked | None]
+
+
+@dataclass(frozen=True)
+class Working:
+    """One recipe at work: amounts in `unit`, formulas for a cell of the sheet `home`."""
+
+    amounts: Amounts
+    of_recipe: Sequence[Amount]
+    recipe: Mapping[Any, Any]  # its row in the frame of recipes
+    stated: Worked | None  # the superfat that a cell of the row states
+    home: str
+    unit: str
+
+    # ------------------------------------------------------------------ what is in the recipe
+
+    def _sum(self, share: Share, which: Sequence[bool] | None = None) -> Worked:
+        """Add up a share of each amount; amounts without a share, or left out by `which`, do not count."""
+        parts = []
+        for index, amount in enumerate(self._read):
+            per_gram = share(amount) if which is None or which[index] else None
+            if per_gram is not None:
+                parts.append(amount.worked(self.home, self.unit) * per_gram)
+        return total(parts)
+
+    @cached_property
+    def _read(self) -> tuple[Amount, ...]:
+        return tuple(a for a in self.of_recipe if not math.isnan(a.grams) and self._can_be_worked(a))
+
+    def _can_be_worked(self, amount: Amount) -> bool:
+        return amount.text_row > 0 or (not isinstance(amount.held, str) and amount.held != 0)
+
+    def _are(self, mask: Any) -> list[bool]:  # noqa: ANN401 - an array of truth values
+        return [bool(mask[a.line]) for a in self._read]
+
+    @cached_property
+    def pure(self) -> Worked:
+        """Pure alkali, NaOH and KOH each as it is."""
+        lines = self.amounts.lines
+        return self._sum(self.amounts.strength, self._are(lines.is_naoh | lines.is_koh))
+
+    @cached_property
+    def pure_as_naoh(self) -> Worked:
+        """Pure alkali, all as NaOH."""
+        lines, strength = self.amounts.lines, self.amounts.strength
+        naoh, koh = (self._sum(strength, self._are(kind)) for kind in (lines.is_naoh, lines.is_koh))
+        if koh.text == "0":
+            return naoh
+        as_naoh = koh * self.amounts.values.setting(NAOH_PER_KOH)
+        return as_naoh if naoh.text == "0" else naoh + as_naoh
+
+    @cached_property
+    def demand(self) -> Worked:
+        """What fats and acids take up, as NaOH."""
+        return self._sum(self.amounts.takes)
+
+    # ------------------------------------------------------------------ results
+
+    def superfat(self) -> Number:
+        """Return superfat, percent."""
+        return self._given(100 * (1 - self.pure_as_naoh / self.demand), self.recipe["superfat_typical"])
+
+    def superfat_range(self) -> Formula | str | None:
+        """Return superfat with the fats at the ends of their ranges, as a text: "2.1 to 6.0"."""
+        low, high = self.recipe["superfat_low"], self.recipe["superfat_high"]
+        if math.isnan(low) or math.isnan(high):
+            return None
+        shown = f"{low:.1f} to {high:.1f}"
+        superfat = Worked(_own(SUPERFAT), float(self.recipe["superfat_typical"]))
+        unmet = (100 - superfat) / self.pure_as_naoh
+        down, up = (root_of_squares(self._spread(share)) for share in (self.amounts.less, self.amounts.more))
+        ends = (
+            100 - (100 - superfat) / (1 - down * unmet / 100),
+            100 - (100 - superfat) / (1 + up * unmet / 100),
+        )
+        if not (ends[0].gives(low) and ends[1].gives(high)):
+            return shown
+        texts = (f"FIXED({end.text},1,TRUE)" for end in ends)
+        return Formula(_or_unknown('&" to "&'.join(texts)), shown)
+
+    def _spread(self, share: Share) -> list[Worked]:
+        """Return one part for each fat with a range; the same fat in two cells is one part."""
+        lines = self.amounts.lines
+        by_fat: dict[int, list[Worked]] = {}
+        for amount in self._read:
+            per_gram = share(amount)
+            if per_gram is not None:
+                fat = int(lines.source_of_spread[amount.line])
+                by_fat.setdefault(fat, []).append(amount.worked(self.home, self.unit) * per_gram)
+        return [total(parts) for parts in by_fat.values()]
+
+    def concentration(self) -> Number:
+        """Return the lye concentration, percent."""
+        water = self._sum(self.amounts.water)
+        return self._given(100 * self.pure / (self.pure + water), self.recipe["lye_concentration"])
+
+    def lye(self) -> Number:
+        """Return the lye to weigh for the superfat aimed at."""
+        if self.recipe["alkali"] not in ("NaOH", "KOH", None):
+            return self._given(None, self._in_unit("alkali_recomputed_g"))
+        pure = self.demand * (1 - self._superfat_aimed_at() / 100)
+        if self.recipe["alkali"] == "KOH":
+            pure = pure / self.amounts.values.setting(NAOH_PER_KOH)
+        return self._given(pure / self._strength(), self._in_unit("alkali_recomputed_g"))
+
+    def liquid(self) -> Number:
+        """Return the liquid to weigh for the lye concentration aimed at, in the row's own mix of liquids."""
+        lye = self._in_unit("alkali_recomputed_g")
+        if math.isnan(lye):
+            return self._given(None, self._in_unit("liquid_recomputed_g"))
+        aimed, weighed = self._concentration_aimed_at(), Worked(_own(LYE), lye)
+        water = weighed * self._strength() * (100 - aimed) / aimed
+        brought = self._sum(self.amounts.water, self._are(self.amounts.lines.is_alkali))
+        if brought.text != "0":
+            water = water - weighed * (brought / self._weighed_alkali())
+        liquids = self._are(self.amounts.lines.is_liquid)
+        liquid, of_water = self._sum(_all, liquids), self._sum(self.amounts.water, liquids)
+        if liquid.text not in ("0", of_water.text):
+            water = water / (of_water / liquid)
+        return self._given(water, self._in_unit("liquid_recomputed_g"))
+
+    # ------------------------------------------------------------------ what is aimed at
+
+    def _superfat_aimed_at(self) -> Worked:
+        aimed = float(self.recipe["recomputed_superfat"])
+        habits = {"book": USUAL_SUPERFAT, "setting": TARGET_SUPERFAT}
+        if self.recipe["recomputed_from"] in habits:
+            return self.amounts.values.setting(habits[self.recipe["recomputed_from"]])
+        if self.stated is not None and self.stated.value == aimed:
+            return self.stated
+        return constant(aimed)
+
+    def _concentration_aimed_at(self) -> Worked:
+        """Return the row's own concentration where it gives the liquid of the audit, else the book's or the setting."""
+        settings, values = self.amounts.audit.settings, self.amounts.values
+        own = float(self.recipe["lye_concentration"])
+        if settings.limit("lye_weak_notice") <= own <= settings.limit("lye_strong_caution"):
+            return Worked(_own(CONCENTRATION), own)
+        usual = values.setting(USUAL_CONCENTRATION)
+        return values.setting(TARGET_CONCENTRATION) if math.isnan(usual.value) else usual
+
+    def _strength(self) -> Worked:
+        """Return the pure alkali in a gram of the lye that the row uses."""
+        weighed = self._weighed_alkali()
+        if weighed.text == "0":
+            strengths = [self.amounts.strength(a) for a in self.of_recipe if self.amounts.lines.is_alkali[a.line]]
+            return strengths[0] if strengths else self.amounts.values.setting(NAOH_PURITY)
+        alkalis = self._are(self.amounts.lines.is_alkali)
+        used = [self.amounts.strength(a) for a, is_alkali in zip(self._read, alkalis, strict=True) if is_alkali]
+        return used[0] if len({strength.text for strength in used}) == 1 else self.pure / weighed
+
+    def _weighed_alkali(self) -> Worked:
+        return self._sum(_all, self._are(self.amounts.lines.is_alkali))
+
+    # ------------------------------------------------------------------ and whether it still holds
+
+    def unchanged(self, others: Sequence[str] = ()) -> str:
+        """Return the condition that every amount, and the name beside it, is what it was when it was audited."""
+        r = self.recipe
+        conditions = [*(a.same(self.home) for a in self.of_recipe), *(a.same_name(self.home) for a in self.of_recipe)]
+        if r["last_row"] > r["first_row"]:
+            range_ = range_address(r["first_row"], r["first_column"], r["last_row"], r["last_column"])
+            where = range_ if r["sheet"] == self.home else f"{quoted(r['sheet'])}!{range_}"
+            conditions.append(f"ROWS({where})={r['last_row'] - r['first_row'] + 1}")
+        return f"AND({','.join(dict.fromkeys([*filter(None, conditions), *others]))})"
+
+    # ------------------------------------------------------------------ numbers and formulas
+
+    def _in_unit(self, column: str) -> float:
+        return in_unit(float(self.recipe[column]), self.unit)
+
+    def _given(self, worked: Worked | None, value: float) -> Number:
+        """Return the formula where it gives the number of the audit, else the number; nothing where there is none."""
+        if math.isnan(value):
+            return None
+        if worked is None or not worked.gives(value):
+            return float(value)
+        return Formula(_or_unknown(worked.text), float(value))
+
+
+def _all(_: Amount) -> Worked:
+    return constant(1)
+
+
+def _own(result: int) -> str:
+    return f"{{{{{result}}}}}"
+
+
+def _or_unknown(formula: str) -> str:
+    return f'IFERROR({formula},"{UNKNOWN}")'
+
+
+def stated_superfat(statement: Mapping[Any, Any], home: str) -> Worked | None:
+    """Return a superfat that a cell states as a number, in percent however the cell shows it."""
+    if statement["stored"] == "text" or not statement["value"] >= 1:
+        return None
+    cell = address(statement["row"], statement["column"])
+    where = cell if statement["sheet"] == home else f"{quoted(statement['sheet'])}!{cell}"
+    return Worked(f"IF({where}<1,100*{where},{where})", float(statement["value"]))

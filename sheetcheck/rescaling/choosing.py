@@ -1,0 +1,107 @@
+"""Which recipes may be rescaled: sound ones, and those that the maker has answered for. Never one with free lye."""
+
+from __future__ import annotations
+
+import difflib
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from sheetcheck.errors import SettingError
+from sheetcheck.model import Audit, Finding, Signal
+from sheetcheck.reading.text import fold
+from sheetcheck.rules.support.rows import RecipeRow, recipe_rows
+
+ANSWER = "Put it right, or take it with --also once you have made sure of it."
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A recipe that is not rescaled (to one size, where `target` is set), and why."""
+
+    recipe: int
+    name: str
+    sheet: str
+    why: str
+    target: str = ""
+
+
+def choose(
+    audit: Audit, also: Sequence[str] = (), only: Sequence[str] = ()
+) -> tuple[pd.DataFrame, tuple[LeftOut, ...]]:
+    """Part the recipes of a book into those to rescale and those left out.
+
+    Parameters
+    ----------
+    also
+        Names of recipes that the maker has answered for although they carry DANGER or WARNING, or were not checked.
+    only
+        Names of the recipes to rescale; none means all.
+
+    Raises
+    ------
+    SettingError
+        A name that no recipe has.
+    """
+    recipes = audit.recipes
+    answered, wanted = _named(recipes, also, "--also"), _named(recipes, only, "--recipe")
+    if only:
+        recipes = recipes.loc[recipes.index.isin(list(wanted | answered))]
+    whys = _reasons(audit)
+    left_out = [
+        LeftOut(recipe.Index, recipe.name, recipe.sheet, why)
+        for recipe in recipe_rows(recipes)
+        if (why := _why_not(recipe, whys[recipe.Index], answered=recipe.Index in answered))
+    ]
+    return recipes.drop(index=[x.recipe for x in left_out]), tuple(left_out)
+
+
+def _named(recipes: pd.DataFrame, names: Sequence[str], option: str) -> frozenset[int]:
+    folded = recipes["name"].astype(str).map(fold)
+    found: set[int] = set()
+    for name in names:
+        same = recipes.index[folded == fold(name)]
+        if same.empty:
+            near = difflib.get_close_matches(name, recipes["name"].astype(str), n=1)
+            hint = f"did you mean “{near[0]}”?" if near else "write it as the workbook has it"
+            raise SettingError(f"{option} {name}", f"no recipe has this name; {hint}")
+        found.update(int(i) for i in same)
+    return frozenset(found)
+
+
+def _reasons(audit: Audit) -> dict[int, list[Finding]]:
+    """Return the findings at WARNING or above of each recipe, worst first."""
+    found: defaultdict[int, list[Finding]] = defaultdict(list)
+    for finding in sorted(audit.findings, key=lambda f: -f.signal.rank):
+        if finding.signal.rank >= Signal.WARNING.rank:
+            for recipe in finding.recipes or (finding.recipe,):
+                if recipe is not None:
+                    found[recipe].append(finding)
+    return found
+
+
+def _why_not(recipe: RecipeRow, findings: Sequence[Finding], *, answered: bool) -> str:
+    never = _never(recipe, findings)
+    if never:
+        return never
+    if answered:
+        return ""
+    if findings:
+        return f"{findings[0].signal}: {findings[0].message} {ANSWER}"
+    unchecked = getattr(recipe, "why_not_checked", None)
+    return f"Not checked: {unchecked}. {ANSWER}" if isinstance(unchecked, str) else ""
+
+
+def _never(recipe: RecipeRow, findings: Sequence[Finding]) -> str:
+    """Say why a recipe is not rescaled whatever the maker says: free lye, or free lye that cannot be ruled out."""
+    free = next((f for f in findings if f.rule == "free-lye"), None)
+    if free is not None:
+        return f"{free.signal}: {free.message}"
+    if recipe.superfat_typical < 0 or recipe.superfat_if_weak < 0:
+        return "It has more lye than its fats take up: give it less lye first."
+    if not recipe.superfat_typical >= 0 or getattr(recipe, "unread", False):
+        unchecked = getattr(recipe, "why_not_checked", None) or "its superfat is not known"
+        return f"Not checked: {unchecked}. Free lye cannot be ruled out."
+    return ""

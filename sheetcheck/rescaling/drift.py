@@ -1,0 +1,66 @@
+"""What rounding to the scale has moved, and the step of a scale that would do better."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from sheetcheck.rescaling.bench import grams_per
+from sheetcheck.rescaling.rows import Job, job_rows
+from sheetcheck.rescaling.scaling import Rescaled
+from sheetcheck.rules.support.wording import percent, plain
+
+WORTH_TELLING = 0.3  # points of superfat or of lye concentration; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """One figure of a rescaled recipe that rounding has moved by more than `WORTH_TELLING`."""
+
+    job: int
+    name: str
+    sentence: str
+
+
+def moved(rescaled: Rescaled) -> list[Moved]:
+    """List what moved, in the order of the jobs."""
+    return [
+        Moved(job.Index, job.name, " ".join(sentences))
+        for job in job_rows(rescaled.jobs)
+        if (sentences := _sentences(job, rescaled))
+    ]
+
+
+def _sentences(job: Job, rescaled: Rescaled) -> list[str]:
+    finer = _finer(job, rescaled)
+    pairs = (
+        ("Superfat", job.superfat_before, job.superfat_typical, finer[0]),
+        ("Lye concentration", job.concentration_before, job.lye_concentration, finer[1]),
+    )
+    return [
+        f"{what} {percent(before)} became {percent(after)}{_better(step, job)}."
+        for what, before, after, step in pairs
+        if abs(after - before) > WORTH_TELLING
+    ]
+
+
+def _better(step: float, job: Job) -> str:
+    unit = "g" if job.weigh_unit == "g" else "oz"
+    return "" if math.isnan(step) else f"; a scale that shows {plain(step, 4)} {unit} would keep it"
+
+
+def _finer(job: Job, rescaled: Rescaled) -> tuple[float, float]:
+    """Return the steps that keep superfat, and concentration, within what is worth telling."""
+    scale, per = rescaled.bench.scale_for(job.weigh_unit), grams_per(job.weigh_unit)
+    # One step of lye, and half a step of liquid, is the most that rounding takes from them.
+    superfat_points = 100 * per / job.needed_typical_g * _strength(job, rescaled)
+    lye = job.naoh_g + job.koh_g
+    concentration_points = 100 * per * (job.water_g + lye / 2) / (lye + job.water_g) ** 2
+    return scale.finer(WORTH_TELLING / superfat_points), scale.finer(WORTH_TELLING / concentration_points)
+
+
+def _strength(job: Job, rescaled: Rescaled) -> float:
+    """Return grams of pure alkali, in the recipe's own kind, in each gram of lye weighed."""
+    own = rescaled.lines[(rescaled.lines["recipe"] == job.Index) & (rescaled.lines["role"] == "alkali")]
+    weighed = float(own["grams"].sum())
+    return float(job.alkali_g / weighed) if weighed else 1.0

@@ -1,0 +1,81 @@
+"""What to note of a rescaled book: what was left out and why, what rounding moved, what the maker has to judge."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from sheetcheck.rescaling.amounts import amount_text, weight_text
+from sheetcheck.rescaling.bench import grams_per
+from sheetcheck.rescaling.drift import moved
+from sheetcheck.rescaling.look import Pages
+from sheetcheck.rescaling.rows import Line, job_rows
+from sheetcheck.rescaling.scaling import Rescaled
+from sheetcheck.rescaling.weighing import Weighing
+from sheetcheck.rules.support.wording import percent, plain
+
+Told = list[tuple[str, str]]
+_SENTENCE_ACROSS, _NAME_ACROSS = 80, 32  # characters on one line
+
+
+def write_notes(pages: Pages, name: str, rescaled: Rescaled, lines: Mapping[int, Sequence[Weighing]]) -> None:
+    """Write the sheet of what to note: a list under each title, the recipe at the left."""
+    sheet = pages.sheet(name)
+    sheet.set_column(0, 0, 34)
+    sheet.set_column(1, 1, 84)
+    sheet.write(0, 0, name, pages["title"])
+    row = 2
+    for title, told in _lists(rescaled, lines):
+        sheet.merge_range(row, 0, row, 1, title, pages["band"])
+        for left, sentence in told:
+            row += 1
+            height = max(math.ceil(len(sentence) / _SENTENCE_ACROSS), math.ceil(len(left) / _NAME_ACROSS))
+            sheet.set_row(row, 15.5 * height)
+            sheet.write(row, 0, left, pages["wrap"])
+            sheet.write(row, 1, sentence, pages["wrap"])
+        row += 2
+    if row == 2:
+        sheet.write(row, 0, "Nothing was left out, moved, or left to judge.", pages["plain"])
+
+
+def _lists(rescaled: Rescaled, lines: Mapping[int, Sequence[Weighing]]) -> list[tuple[str, Told]]:
+    names = {job.Index: job.name for job in job_rows(rescaled.jobs)}
+    found: list[tuple[str, Told]] = [
+        (
+            "Not rescaled",
+            [(f"{x.name} ({x.target})" if x.target else x.name, f"{x.sheet}: {x.why}") for x in rescaled.left_out],
+        ),
+        ("Moved by more than 0.3 points in rounding", [(m.name, m.sentence) for m in moved(rescaled)]),
+        ("For you to judge: spoons, drops, and what cannot be weighed", _to_judge(rescaled, lines, names)),
+    ]
+    if rescaled.keep_lye:
+        found.append(("Lye kept as written, beside what the fats call for", _kept(rescaled)))
+    return [(title, told) for title, told in found if told]
+
+
+def _to_judge(rescaled: Rescaled, lines: Mapping[int, Sequence[Weighing]], names: Mapping[int, str]) -> Told:
+    times = {job.Index: plain(job.factor, 3) for job in job_rows(rescaled.jobs)}
+    return [
+        (
+            names[job],
+            f"{w.name}: {amount_text(w.line, '')} (was {_before(w.line)}; this batch is {times[job]} times that)",
+        )
+        for job, own in lines.items()
+        for w in own
+        if not w.weight > 0
+    ]
+
+
+def _before(line: Line) -> str:
+    return str(line.written) if isinstance(line.written, str) else f"{plain(line.value, 2)} {line.unit or ''}".strip()
+
+
+def _kept(rescaled: Rescaled) -> Told:
+    told = []
+    for job in job_rows(rescaled.jobs):
+        per = grams_per(job.weigh_unit)
+        both = (job.lye_scaled_g, job.lye_computed_g)
+        kept, computed = (weight_text(round(grams / per, 4), job.weigh_unit) for grams in both)
+        superfat = f"superfat {percent(job.superfat_typical)}, was {percent(job.superfat_before)}"
+        told.append((job.name, f"{kept} kept, {computed} computed; {superfat}."))
+    return told

@@ -1,0 +1,236 @@
+"""The rescaled recipes as tables in the shape that the maker's own have, so that they can be audited like hers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.worksheet import Worksheet
+
+from sheetcheck.model import Audit, column_letters
+from sheetcheck.reading.sheet import name_unit
+from sheetcheck.reading.units import split_heading_unit
+from sheetcheck.rescaling.amounts import UNIT_WORDS, amount_text, ingredient_name
+from sheetcheck.rescaling.look import Pages
+from sheetcheck.rescaling.rows import Line, job_rows, line_rows
+from sheetcheck.rescaling.scaling import Rescaled
+
+_FIRST = 3  # row of the headings, from 0
+SUPERFAT = "Superfat %"
+
+
+@dataclass(frozen=True)
+class Group:
+    """The rescaled recipes of one sheet that are weighed in one unit."""
+
+    name: str
+    layout: str
+    unit: str
+    jobs: pd.DataFrame
+    lines: Mapping[int, list[Line]]
+    headings: Mapping[tuple[str, str], str]  # ("role", role) or ("column", letters) -> the maker's own heading
+
+    def heading(self, role: str, default: str) -> str:
+        """Return the maker's own heading of a role, without a unit; else the default."""
+        return split_heading_unit(self.headings.get(("role", role), default))[0] or default
+
+
+def groups(rescaled: Rescaled) -> Iterator[Group]:
+    """Part the rescaled recipes by the sheet that they come from and the unit that they are weighed in."""
+    jobs = rescaled.jobs
+    own_sheet = jobs["layout"] == "one sheet per recipe"
+    key = pd.Series(np.where(own_sheet, "Recipes", jobs["sheet"]), index=jobs.index, dtype="object")
+    lines: dict[int, list[Line]] = {}
+    for line in line_rows(rescaled.lines):
+        lines.setdefault(line.recipe, []).append(line)
+    for (sheet, unit), own in jobs.groupby([key, jobs["weigh_unit"]], sort=False):
+        several = len(set(jobs.loc[key == sheet, "weigh_unit"])) > 1
+        yield Group(
+            name=_sheet_name(str(sheet), str(unit), several=several),
+            layout=str(own["layout"].iloc[0]),
+            unit=str(unit),
+            jobs=own,
+            lines=lines,
+            headings=_headings(rescaled.audit, str(sheet)),
+        )
+
+
+def _sheet_name(sheet: str, unit: str, *, several: bool) -> str:
+    """Return the name of the source's sheet, with the unit where needed; none that says another unit."""
+    says = name_unit(sheet)
+    if says is not None and says != unit:
+        return f"Recipes ({unit})"
+    return f"{sheet[:20]} ({unit})" if several else sheet
+
+
+def write_group(pages: Pages, name: str, group: Group) -> None:
+    """Write one sheet of rescaled recipes."""
+    sheet = pages.sheet(name, landscape=True)
+    sheet.write(0, 0, "Rescaled recipes", pages["title"])
+    sheet.set_row(_FIRST, 31)
+    sheet.write(1, 0, f"All weights in {UNIT_WORDS[group.unit]}", pages["muted"])
+    _SHAPES.get(group.layout, _cards)(pages, sheet, group)
+
+
+def _headings(audit: Audit, sheet: str) -> dict[tuple[str, str], str]:
+    found: dict[tuple[str, str], str] = {}
+    for reading in audit.book.sheets:
+        if reading.sheet == sheet:
+            for column in reading.columns:
+                if column.heading:
+                    found.setdefault(("role", column.role), column.heading)
+                    found.setdefault(("column", column.place), column.heading)
+    return found
+
+
+# --------------------------------------------------------------------------- a table, either way round
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    """One column of a table (one line, where recipes run across): an ingredient, or text with its own names."""
+
+    place: int
+    name: str  # "" where the cells name the ingredients themselves
+    is_fat: bool
+
+
+def _named_inside(line: Line) -> bool:
+    """Tell whether one cell of the workbook holds both the name and the amount: "2 tbsp ground oats"."""
+    return bool((line.name_row, line.name_column) == (line.row, line.column))
+
+
+def _field(line: Line, *, across: bool) -> _Field:
+    place = int(line.row if across else line.column)
+    named_inside = _named_inside(line)
+    return _Field(place, "" if named_inside else ingredient_name(line), bool(line.role == "fat" and not named_inside))
+
+
+def _fields(group: Group, *, across: bool) -> list[_Field]:
+    found = {_field(line, across=across) for job in group.jobs.index for line in group.lines[job]}
+    return sorted(found, key=lambda f: (f.place, f.name))
+
+
+def _rows(pages: Pages, sheet: Worksheet, group: Group) -> None:
+    """One recipe per row: a column for each ingredient, the fats' total, the superfat."""
+    _table(pages, sheet, group, across=False)
+    sheet.set_column(0, 0, 34)
+    sheet.freeze_panes(_FIRST + 1, 1)
+
+
+def _columns(pages: Pages, sheet: Worksheet, group: Group) -> None:
+    """Ingredients down, one recipe per column."""
+    _table(pages, sheet, group, across=True)
+    sheet.set_column(0, 0, 26)
+    sheet.set_column(1, len(group.jobs), 14)
+    sheet.freeze_panes(_FIRST + 1, 1)
+
+
+def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> None:
+    fields = _fields(group, across=across)
+    last_fat = max((n for n, f in enumerate(fields) if f.is_fat), default=-1)
+    in_unit = "" if group.unit == "lb oz" else f" ({group.unit})"
+    labels: list[tuple[_Field | None, str]] = [
+        (f, f"{f.name}{in_unit}" if f.name else group.headings.get(("column", column_letters(f.place)), "Also"))
+        for f in fields
+    ]
+    if in_unit:
+        total = group.heading("fats total", "All fats")
+        labels.insert(last_fat + 1, (None, f"{total}{in_unit}"))
+
+    def cell(recipe: int, field: int) -> tuple[int, int]:
+        return (_FIRST + field, recipe) if across else (_FIRST + recipe, field)
+
+    sheet.write(*cell(0, 0), group.heading("recipe", "Recipe"), pages["heading"])
+    for number, (_, label) in enumerate(labels, 1):
+        sheet.write(*cell(0, number), label, pages["heading"])
+    sheet.write(*cell(0, len(labels) + 1), SUPERFAT, pages["heading"])
+    for recipe, job in enumerate(job_rows(group.jobs), 1):
+        sheet.write(*cell(recipe, 0), job.name, pages["text"])
+        inside: dict[_Field, list[Line]] = {}
+        for line in group.lines[job.Index]:
+            inside.setdefault(_field(line, across=across), []).append(line)
+        fats: list[tuple[str, float]] = []
+        for number, (field, _) in enumerate(labels, 1):
+            place = cell(recipe, number)
+            if field is None:
+                parts = ",".join(at for at, _ in fats)
+                sheet.write_formula(*place, f"=SUM({parts})", pages["number"], round(sum(v for _, v in fats), 9))
+            elif field in inside:
+                _write_amount(pages, sheet, place, inside[field], group.unit)
+                if field.is_fat:
+                    fats += [(xl_rowcol_to_cell(*place), float(line.shown)) for line in inside[field] if line.weighed]
+        sheet.write_number(*cell(recipe, len(labels) + 1), round(job.superfat_typical, 1), pages["percent"])
+
+
+def _write_amount(pages: Pages, sheet: Worksheet, place: tuple[int, int], lines: list[Line], unit: str) -> None:
+    """Write a weight as a number; pounds and ounces, spoons and what stands with its own name as text."""
+    named = any(_named_inside(line) for line in lines)
+    if len(lines) == 1 and lines[0].weighed and not named and unit != "lb oz":
+        sheet.write_number(*place, lines[0].shown, pages.weight(lines[0].step))
+    else:
+        texts = (f"{amount_text(x, unit)} {ingredient_name(x)}" if named else amount_text(x, unit) for x in lines)
+        sheet.write_string(*place, "; ".join(texts), pages["text"])
+
+
+# --------------------------------------------------------------------------- one line for each ingredient
+
+
+def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
+    """One ingredient per row, the recipe's name on its first line."""
+    defaults = (("recipe", "Recipe"), ("ingredient", "Ingredient"), ("amount", "Amount"), ("unit", "Unit"))
+    headings = [*(group.heading(role, default) for role, default in defaults), SUPERFAT]
+    sheet.write_row(_FIRST, 0, headings, pages["heading"])
+    row = _FIRST + 1
+    for job in job_rows(group.jobs):
+        sheet.write(row, 0, job.name, pages["text"])
+        sheet.write_number(row, 4, round(job.superfat_typical, 1), pages["percent"])
+        for line in group.lines[job.Index]:
+            sheet.write(row, 1, ingredient_name(line), pages["text"])
+            _write_split(pages, sheet, row, line, group.unit)
+            row += 1
+        row += 1
+    sheet.set_column(0, 0, 40)
+    sheet.set_column(1, 1, 28)
+    sheet.freeze_panes(_FIRST + 1, 0)
+
+
+def _write_split(pages: Pages, sheet: Worksheet, row: int, line: Line, unit: str) -> None:
+    if line.weighed and unit != "lb oz":
+        sheet.write_number(row, 2, line.shown, pages.weight(line.step))
+        sheet.write(row, 3, unit, pages["text"])
+    else:
+        sheet.write_string(row, 2, amount_text(line, unit), pages["text"])
+
+
+def _cards(pages: Pages, sheet: Worksheet, group: Group) -> None:
+    """Cards below each other: a title, its ingredients, the superfat."""
+    row = _FIRST
+    for job in job_rows(group.jobs):
+        sheet.write(row, 0, job.name, pages["band"])
+        sheet.write_blank(row, 1, None, pages["band"])
+        for line in group.lines[job.Index]:
+            row += 1
+            if _named_inside(line):
+                sheet.write(row, 0, f"{amount_text(line, group.unit)} {ingredient_name(line)}", pages["text"])
+                continue
+            sheet.write(row, 0, ingredient_name(line), pages["text"])
+            if line.weighed and group.unit != "lb oz":
+                sheet.write_number(row, 1, line.shown, pages.weight(line.step, group.unit))
+            else:
+                sheet.write_string(row, 1, amount_text(line, group.unit), pages["text"])
+        sheet.write(row + 1, 0, SUPERFAT, pages["text"])
+        sheet.write_number(row + 1, 1, round(job.superfat_typical, 1), pages["percent"])
+        row += 3
+    sheet.set_column(0, 0, 44)
+    sheet.set_column(1, 1, 16)
+
+
+_SHAPES: Mapping[str, Callable[[Pages, Worksheet, Group], None]] = {
+    "one recipe per row": _rows,
+    "ingredients down, recipes across": _columns,
+    "one ingredient per row": _list,
+}

@@ -1,0 +1,149 @@
+"""What a recipe is rescaled to: a factor, a mass of fats or of the batch, a number of bars, a set of moulds."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from sheetcheck.errors import SettingError
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.rescaling.bench import Bench, mass_of
+from sheetcheck.rescaling.moulds import MouldSet, read_moulds
+
+Kind = Literal["factor", "fats", "batch", "bars", "moulds"]
+EXAMPLE = "a size is one of: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME, mould=box 24x8x7 cm"
+_LARGEST_FACTOR = 10_000
+_UNKNOWN_VOLUME = (
+    "the volume of its batter is not known: the density of an ingredient is not in the tables, or its lye is outside "
+    "5 to 50 %. Give the size as fats=, batch= or a factor instead"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """One size to rescale to.
+
+    Parameters
+    ----------
+    label
+        As it stands in headings and in the names of the rescaled recipes.
+    amount
+        The factor; grams of fats, of the batch, or of all bars as cut; mL of all moulds to the height of the filling.
+    """
+
+    label: str
+    kind: Kind
+    amount: float
+    bars: int = 0
+    moulds: MouldSet | None = None
+
+    def takes(self, recipe: str) -> bool:
+        """Tell whether a recipe is to be rescaled to this size."""
+        return self.moulds is None or self.moulds.takes(recipe)
+
+    def factors(self, recipes: pd.DataFrame, bench: Bench) -> npt.NDArray[np.float64]:
+        """Return how many times each recipe is to be made; NaN where that cannot be told."""
+        made = 1 - bench.left_in_pot / 100
+        if self.kind == "factor":
+            return np.full(len(recipes), self.amount)
+        if self.kind == "moulds":
+            return self.amount * (1 - bench.headspace / 100) / made / _floats(recipes, "batter_ml")
+        column = "fat_g" if self.kind == "fats" else "batch_g"
+        wanted = self.amount / made if self.kind == "bars" else self.amount
+        return wanted / _floats(recipes, column)
+
+    @property
+    def why_not(self) -> str:
+        """Say why there is no factor."""
+        return _UNKNOWN_VOLUME if self.kind == "moulds" else "its own size is not known"
+
+
+def _floats(recipes: pd.DataFrame, column: str) -> npt.NDArray[np.float64]:
+    values = recipes[column].to_numpy(dtype=np.float64)
+    return np.where(values > 0, values, np.nan)
+
+
+def read_targets(texts: Sequence[str], sets: Mapping[str, MouldSet]) -> tuple[Target, ...]:
+    """Read the sizes asked for; `moulds=all` stands for every set of the workbook.
+
+    Raises
+    ------
+    SettingError
+        Naming the option, with an example.
+    """
+    if not texts:
+        raise SettingError("--to", f"says what to rescale to; {EXAMPLE}")
+    targets = [target for text in texts for target in _read(clean(text), sets)]
+    labels = [t.label for t in targets]
+    twice = next((label for label in labels if labels.count(label) > 1), None)
+    if twice is not None:
+        raise SettingError("--to", f"“{twice}” is asked for twice")
+    return tuple(targets)
+
+
+def _read(text: str, sets: Mapping[str, MouldSet]) -> list[Target]:
+    where = f"--to {text}"
+    factor = re.fullmatch(r"[x×X]\s*(\d+(?:\.\d+)?|\.\d+)(?:\s*/\s*(\d+))?", text)
+    if factor:
+        return [_factor(factor[1], factor[2], where)]
+    word, equals, rest = text.partition("=")
+    read = {"fats": _mass, "batch": _mass, "bars": _bars, "mould": _mould, "mold": _mould}.get(fold(word).strip())
+    if fold(word).strip() in ("moulds", "molds"):
+        return _sets(rest.strip() or "all", sets, where)
+    if read is None or not equals or not rest.strip():
+        raise SettingError(where, f"is no size that can be read; {EXAMPLE}")
+    return [read(fold(word).strip(), rest.strip(), where)]
+
+
+def _factor(number: str, divisor: str | None, where: str) -> Target:
+    parts = float(divisor or 1)
+    factor = float(number) / parts if parts else 0.0
+    if not 0 < factor <= _LARGEST_FACTOR:
+        raise SettingError(where, f"a factor lies above 0 and is at most {_LARGEST_FACTOR:,}, for example x2 or x0.5")
+    return Target(f"×{number}/{divisor}" if divisor else f"×{factor:.6g}", "factor", factor)
+
+
+def _mass(word: str, text: str, where: str) -> Target:
+    grams, _ = mass_of(text, where, f"{word}=5kg or {word}=9 lb")
+    return Target(f"{_spaced(text)} {word}", "fats" if word == "fats" else "batch", grams)
+
+
+def _spaced(text: str) -> str:
+    """Put a space between a number and its unit."""
+    return re.sub(r"(\d)([a-z])", r"\1 \2", text)
+
+
+def _bars(_: str, text: str, where: str) -> Target:
+    found = re.fullmatch(r"(\d+)\s*[x×*]\s*(.+)", text)
+    if not found or int(found[1]) == 0:
+        raise SettingError(where, "says how many bars of what weight when cut, for example bars=40x110g")
+    grams, _ = mass_of(found[2], where, "bars=40x110g")
+    return Target(f"{found[1]} bars of {_spaced(found[2])}", "bars", int(found[1]) * grams, bars=int(found[1]))
+
+
+def _mould(_: str, text: str, where: str) -> Target:
+    moulds = read_moulds(text, where)
+    return _of_set(moulds)
+
+
+def _sets(name: str, sets: Mapping[str, MouldSet], where: str) -> list[Target]:
+    if not sets:
+        raise SettingError(
+            where, "the workbook has no sheet called Moulds; `sheetcheck start moulds` makes one, or use mould="
+        )
+    if fold(name) == "all":
+        return [_of_set(s) for s in sets.values()]
+    known = {fold(s): moulds for s, moulds in sets.items()}
+    if fold(name) not in known:
+        raise SettingError(where, f"there is no such set on the sheet of moulds; it has: {', '.join(sets)}")
+    return [_of_set(known[fold(name)])]
+
+
+def _of_set(moulds: MouldSet) -> Target:
+    return Target(moulds.name, "moulds", moulds.ml, bars=moulds.bars, moulds=moulds)

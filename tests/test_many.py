@@ -1,0 +1,98 @@
+"""Many books at once."""
+
+import json
+from pathlib import Path
+
+import joblib
+import openpyxl
+import pytest
+
+from sheetcheck.errors import BookNotFoundError, CopyIsBookError
+from sheetcheck.many import NOT_AUDITED, PROGRESS, SUMMARY, Outcome, check_folder
+from tests.books import write_book
+
+HEADING = ["Recipe", "Lard (oz)", "Water (oz)", "Lye (oz)"]
+SOUND, HEAVY = ["Plain", 80, 24.29, 10.86], ["Heavy", 64, 24, 13]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    books = tmp_path / "books"
+    (books / "old").mkdir(parents=True)
+    write_book(books / "a.xlsx", {"R": [HEADING, SOUND]})
+    write_book(books / "old" / "b.xlsx", {"R": [HEADING, SOUND, HEAVY]})
+    (books / "bad.xlsx").write_bytes(b"no workbook")
+    (books / "~$a.xlsx").write_bytes(b"lock file")
+    return books
+
+
+def test_one_bad_book_never_stops_the_rest(folder: Path, tmp_path: Path) -> None:
+    out = tmp_path / "copies"
+    outcomes = check_folder(folder, out, jobs=1)
+    assert [(o.book, o.worst) for o in outcomes] == [
+        ("a.xlsx", ""),
+        ("bad.xlsx", NOT_AUDITED),
+        ("old/b.xlsx", "DANGER"),
+    ]
+    assert sorted(p.relative_to(out).as_posix() for p in out.rglob("*.xlsx")) == [
+        SUMMARY,
+        "a.checked.xlsx",
+        "old/b.checked.xlsx",
+    ]
+    rows = list(openpyxl.load_workbook(out / SUMMARY).active.values)
+    assert [row[1] for row in rows[1:]] == ["bad.xlsx", "old/b.xlsx", "a.xlsx"]
+    assert not (out / PROGRESS).exists()
+
+
+def test_a_run_goes_on_where_it_was_stopped(folder: Path, tmp_path: Path) -> None:
+    out = tmp_path / "copies"
+
+    def stop(outcome: Outcome, _books: int) -> None:
+        if outcome.book == "a.xlsx":
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        check_folder(folder, out, jobs=1, done=stop)
+    assert not (out / SUMMARY).exists()
+    assert [json.loads(line)["book"] for line in (out / PROGRESS).read_text().splitlines()] == ["a.xlsx"]
+    first = (out / "a.checked.xlsx").stat().st_mtime_ns
+    assert len(check_folder(folder, out, jobs=1)) == 3
+    assert (out / "a.checked.xlsx").stat().st_mtime_ns == first
+    assert (out / SUMMARY).exists()
+
+
+def test_a_book_changed_since_is_audited_again(folder: Path, tmp_path: Path) -> None:
+    out = tmp_path / "copies"
+
+    def stop(_outcome: Outcome, _books: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        check_folder(folder, out, jobs=1, done=stop)
+    write_book(folder / "a.xlsx", {"R": [HEADING, HEAVY]})
+    assert check_folder(folder, out, jobs=1)[0].worst == "DANGER"
+
+
+def test_copies_in_the_folder_are_passed_over(folder: Path) -> None:
+    out = folder / "copies"
+    check_folder(folder, out, jobs=1)
+    assert len(check_folder(folder, folder / "again", jobs=1)) == 3
+
+
+def test_never_among_the_books(folder: Path) -> None:
+    with pytest.raises(CopyIsBookError):
+        check_folder(folder, folder, jobs=1)
+    with pytest.raises(BookNotFoundError):
+        check_folder(folder / "none", folder / "out", jobs=1)
+
+
+@pytest.mark.filterwarnings("ignore")  # the cluster's own libraries warn of what they do to each other
+def test_over_a_dask_cluster(folder: Path, tmp_path: Path) -> None:
+    distributed = pytest.importorskip("distributed")
+    with (
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None) as cluster,
+        distributed.Client(cluster),
+        joblib.parallel_config(backend="dask"),
+    ):
+        outcomes = check_folder(folder, tmp_path / "copies")
+    assert [o.worst for o in outcomes] == ["", NOT_AUDITED, "DANGER"]

@@ -1,0 +1,1 @@
+"""Blank recipe books, and the script that builds them."""
