@@ -199,11 +199,12 @@ def rescale(  # noqa: PLR0913 - what the command offers
     """
     path = Path(path)
     target = choose_place(path, Path(out) if out is not None else None, overwrite=overwrite)
-    on_bench = read_bench(bench or {})
+    read_bench(bench or {})  # a slip in an option is told of before the book is read
     opened = open_unmarked(Path(moulds or path), file_limits(settings or Settings()))
     wanted = read_targets(to, mould_sets(opened))
     audited = audit(path, settings, progress=progress)
     progress("rescaling")
+    on_bench = read_bench({**audited.settings.bench, **(bench or {})})
     rescaled = scale_recipes(audited, wanted, on_bench, also=also, only=only, keep_lye=keep_lye)
     write_rescaled(rescaled, target, paper=paper, progress=progress)
     return rescaled, target

@@ -128,7 +128,7 @@ def start(
     shape: Annotated[
         str,
         typer.Argument(
-            help="rows, list or cards: how you like to keep recipes; launcher: a file to drop workbooks on.",
+            help="rows, list or cards: a blank book; moulds: a list of yours; launcher: a file to drop books on.",
             show_default=False,
         ),
     ],

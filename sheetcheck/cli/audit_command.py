@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from rich.console import Console
 
 from sheetcheck.cli.options import settings_from
+from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Audit, CopyReport, Signal
@@ -40,7 +39,7 @@ def run(request: Request) -> Status:
     settings = settings_from(request.settings, request.sheets, request.unit)
     if request.book.is_dir():
         return _folder(request, settings)
-    with _progress(shown=not request.quiet) as progress:
+    with progress_on_terminal(shown=not request.quiet) as progress:
         done = check(
             request.book, request.out, settings, overwrite=request.overwrite, progress=progress, report=request.report
         )
@@ -84,14 +83,3 @@ def _show(audit: Audit, copy: Path, copied: CopyReport, *, to_stderr: bool) -> N
     for sentence in (*audit.book.notices, *copied.warnings):
         console.print(sentence, highlight=False, markup=False)
     console.print(f"Annotated copy: {copy}", highlight=False, markup=False)
-
-
-@contextmanager
-def _progress(*, shown: bool) -> Iterator[Callable[[str], None]]:
-    """Show the stage that is running, on a terminal only; give back the function that names it."""
-    console = Console(stderr=True)
-    if not shown or not console.is_terminal:
-        yield lambda _stage: None
-        return
-    with console.status("starting") as status:
-        yield status.update

@@ -15,9 +15,8 @@ SHAPES = {
     "rows": "one recipe per row, a column for each fat",
     "list": "one ingredient per row, recipes below each other",
     "cards": "recipe cards, two side by side",
+    "moulds": "a list of your moulds, for rescaling",
 }
-
-
 LAUNCHER = "launcher"
 
 
@@ -32,7 +31,7 @@ def run(shape: str, new: Path | None, unit: str) -> None:
         raise SettingError(f"SHAPE {shape}", f"should be one of: {'; '.join(f'{k} ({v})' for k, v in known.items())}")
     if unit not in ("oz", "g"):
         raise SettingError(f"--unit {unit}", "should be oz or g: the unit that the headings of the new book say")
-    target = new if new is not None else Path(f"recipes-{shape}.xlsx")
+    target = new if new is not None else Path(f"{'' if shape == 'moulds' else 'recipes-'}{shape}.xlsx")
     if target.suffix.lower() != ".xlsx":
         raise SettingError(f"NEW {target}", "should end in .xlsx")
     if target.exists():
@@ -42,7 +41,7 @@ def run(shape: str, new: Path | None, unit: str) -> None:
             shutil.copyfile(blank, target)
         except OSError as error:
             raise CopyNotWritableError(target, error.strerror or "") from error
-    console.print(f"New recipe book: {target} ({SHAPES[shape]})", highlight=False, markup=False)
+    console.print(f"New workbook: {target} ({SHAPES[shape]})", highlight=False, markup=False)
 
 
 def _write_launcher(place: Path | None, console: Console) -> None:

@@ -22,5 +22,7 @@ def spoken(audit: Audit) -> str:
         lines.append(f"… and {len(worst) - WORST_SHOWN} more, all listed in the checked copy.")
     unchecked = audit.recipes[audit.recipes["verdict"] == "not checked"]
     lines += [f"Not checked: {r['name']}, {r['sheet']}." for r in unchecked.head(WORST_SHOWN).to_dict("records")]
+    if len(unchecked) > WORST_SHOWN:
+        lines.append(f"… and {len(unchecked) - WORST_SHOWN} more not checked.")
     caution = [REMINDER] if worst else []
     return "\n\n".join([one_line(audit), *(["\n".join(lines)] if lines else []), *caution])

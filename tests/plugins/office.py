@@ -94,6 +94,13 @@ class Office:
         assert document is not None, f"LibreOffice did not open {path}"
         return document
 
+    def encryption(self, password: str) -> Any:
+        """What stores an Open XML file with a password."""
+        from com.sun.star.beans import NamedValue
+
+        values = {"OOXPassword": password, "CryptoType": "StrongEncryptionDataSpace"}
+        return self.uno.Any("[]com.sun.star.beans.NamedValue", tuple(NamedValue(*pair) for pair in values.items()))
+
     def documents(self) -> list[Any]:
         found, components = [], self.desktop.Components.createEnumeration()
         while components.hasMoreElements():

@@ -46,7 +46,7 @@ def exec_words(launcher: Path) -> list[str]:
     return [re.sub(r"\\(.)", r"\1", quoted).replace("%%", "%") if quoted else plain for quoted, plain in words]
 
 
-@pytest.mark.parametrize("python", ["/usr/bin/python3", '/home/a maker/100% $oap `x` "q" \\b/python'])
+@pytest.mark.parametrize("python", ["/usr/bin/python3", '/opt/a maker/100% $oap `x` "q" \\b/python'])
 def test_linux_keeps_the_path_whatever_is_in_it(tmp_path: Path, python: str) -> None:
     launcher = write_launcher(tmp_path, python, "linux")
     assert launcher.name == "Audit a recipe book.desktop"

@@ -16,6 +16,13 @@ from sheetcheck.workbook.copy import is_checked_copy
 from tests.plugins.recipe_book import make_book
 
 
+def until(done: Callable[[], object], seconds: float = 20) -> None:
+    give_up = time.monotonic() + seconds
+    while not done():
+        assert time.monotonic() < give_up, "nothing was audited"
+        time.sleep(0.1)
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     kitchen = tmp_path / "kitchen"
@@ -32,18 +39,15 @@ def said(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
     watcher = Watcher(folder, Settings(), lines.append)
     thread = threading.Thread(target=watcher.run, args=(stop,))
     thread.start()
+    probe = folder / "probe.csv"
+    until(lambda: probe.write_text(f"not a recipe {time.time()}\n", encoding="utf-8") and (time.sleep(1) or lines))
     time.sleep(1)
+    probe.unlink()
+    lines.clear()
     yield lines
     stop.set()
     thread.join(20)
     assert not thread.is_alive()
-
-
-def until(done: Callable[[], object], seconds: float = 20) -> None:
-    give_up = time.monotonic() + seconds
-    while not done():
-        assert time.monotonic() < give_up, "nothing was audited"
-        time.sleep(0.1)
 
 
 def test_a_saved_workbook_is_audited_once(folder: Path, said: list[str]) -> None:
@@ -95,7 +99,7 @@ def test_command(folder: Path) -> None:
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None
         assert process.stdout.readline().startswith("Watching ")
-        time.sleep(1)
+        time.sleep(2)
         make_book(folder / "recipes.xlsx")
         assert "recipes.xlsx: Of 3 recipes" in process.stdout.readline()
         process.send_signal(2)

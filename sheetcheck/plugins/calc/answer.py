@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sheetcheck.errors import BookError, SheetcheckError, UneditableBookError
+from sheetcheck.errors import BookError, EncryptedBookError, SheetcheckError, UneditableBookError
 from sheetcheck.pipeline import annotate, audit
 from sheetcheck.plugins.places import folder_beside, time_stamped
 from sheetcheck.plugins.verdict import one_line, spoken
@@ -67,9 +67,21 @@ def _screen(asked: Mapping[str, Any], folder: Path) -> Screen:
             return Screen(asked["name"], file, folder / file.name)
         except UneditableBookError:
             pass  # the whole of the screen is there still
+    _refuse_password(file)
     if snapshot is None:
         raise BookError(asked["name"], "neither its file nor its contents were handed over")
     return Screen(asked["name"], file, snapshot, built_anew=True)
+
+
+def _refuse_password(file: Path | None) -> None:
+    """Of a workbook with a password no copy without one is made."""
+    try:
+        if file is not None:
+            read_workbook(file)
+    except EncryptedBookError:
+        raise
+    except BookError:
+        pass  # the snapshot can be read
 
 
 def _cells(file: Path, cells: Sequence[Mapping[str, Any]]) -> Iterator[ScreenCell]:

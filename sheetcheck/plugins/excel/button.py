@@ -8,6 +8,7 @@ import sys
 import xlwings as xw
 
 from sheetcheck.errors import SheetcheckError
+from sheetcheck.plugins.errors import ProgramBusyError
 from sheetcheck.plugins.excel.attach import bounded, calling_book
 from sheetcheck.plugins.excel.auditing import audited
 from sheetcheck.plugins.verdict import spoken
@@ -30,8 +31,11 @@ def main() -> None:
 
 
 def _asked(book: xw.Book, question: str) -> bool:
-    with bounded():
-        return bool(book.app.alert(question, title=TITLE, buttons="yes_no") == "yes")
+    try:
+        with bounded():
+            return bool(book.app.alert(question, title=TITLE, buttons="yes_no") == "yes")
+    except ProgramBusyError:  # on macOS a question that nobody answers for a minute: no answer is a no
+        return False
 
 
 def _tell(book: xw.Book | None, text: str) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import xlwings as xw
 
-from sheetcheck.errors import BookError, UneditableBookError
+from sheetcheck.errors import BookError, EncryptedBookError, UneditableBookError
 from sheetcheck.plugins.excel.attach import bounded, is_busy, local_path
 from sheetcheck.plugins.excel.differences import differences, same_sheets
 from sheetcheck.plugins.excel.screen import read_screen
@@ -36,6 +36,8 @@ def take(book: xw.Book, folder: Path) -> Snapshot:
 
     Raises
     ------
+    EncryptedBookError
+        The workbook has a password: no copy without one is made of it.
     ProgramError, BookError, CopyError
     """
     with bounded():
@@ -51,7 +53,7 @@ def _own_copy(book: xw.Book, folder: Path) -> Snapshot | None:
         book.api.SaveCopyAs(str(target))
         read_workbook(target)  # of a book of another format it is no Open XML file, whatever its name
     except Exception as error:  # each platform's bridge has errors of its own
-        if is_busy(error):
+        if is_busy(error) or isinstance(error, EncryptedBookError):
             raise
         target.unlink(missing_ok=True)
         return None
@@ -76,6 +78,8 @@ def _file_with_edits(book: xw.Book, folder: Path) -> Snapshot | None:
         if not edits:
             return Snapshot(path, "the file")
         lay_over(path, folder / path.name, edits)
+    except EncryptedBookError:
+        raise
     except (BookError, UneditableBookError):
         return None  # what is on the screen can still be read
     return Snapshot(folder / path.name, "the file with unsaved edits")

@@ -9,9 +9,11 @@ from typing import Any
 import openpyxl
 import pytest
 
+from sheetcheck.errors import EncryptedBookError
 from sheetcheck.pipeline import check
 from sheetcheck.plugins.calc import doctor, install
 from sheetcheck.plugins.errors import InstallError
+from sheetcheck.workbook.read import read_workbook
 from tests.plugins.office import Office, property_
 
 
@@ -55,10 +57,10 @@ class TestInstall:
         assert found.remedy == "Run: sheetcheck calc install"
 
     def test_the_extension_holds_the_full_path_and_no_library(self, tmp_path: Path) -> None:
-        made = install.build(tmp_path / "made.oxt", "/home/maker/my python/bin/python")
+        made = install.build(tmp_path / "made.oxt", "/opt/my python/bin/python")
         with zipfile.ZipFile(made) as package:
             command = json.loads(package.read("command.json"))["command"]
-            assert command == ["/home/maker/my python/bin/python", "-m", "sheetcheck.plugins.calc"]
+            assert command == ["/opt/my python/bin/python", "-m", "sheetcheck.plugins.calc"]
             assert {n for n in package.namelist() if n.endswith(".py")} == {
                 "component.py",
                 "pythonpath/sheetcheck_screen.py",
@@ -178,6 +180,30 @@ class TestCopy:
         assert values(copy, "Sheet")["D2"].value == 13
         assert openpyxl.load_workbook(copy)["Sheet"]["D2"].value == "=10+3"
         assert "DANGER" in openpyxl.load_workbook(copy)["Sheet"]["D2"].comment.text
+
+    @pytest.mark.parametrize("kind", ["xlsx", "ods"])
+    def test_of_a_book_with_a_password_no_copy_without_one_is_made(
+        self, office: Office, book_file: Path, kind: str
+    ) -> None:
+        locked = book_file.with_name(f"locked.{kind}")
+        url = office.uno.systemPathToFileUrl(str(locked))
+        password = property_("Password", "lye")
+        how = [property_("FilterName", "calc8"), password]
+        if kind == "xlsx":
+            how = [
+                property_("FilterName", "Calc MS Excel 2007 XML"),
+                property_("EncryptionData", office.encryption("lye")),
+            ]
+        made = office.open(book_file, hidden=True)
+        made.storeToURL(url, tuple(how))
+        made.close(True)
+        with pytest.raises(EncryptedBookError):
+            read_workbook(locked)
+        document = office.desktop.loadComponentFromURL(url, "_blank", 0, (password,))
+        cell(document, "D2").Value = 13
+        office.press(document, "copy")
+        assert copies(book_file.parent) == []
+        assert document.isModified()
 
 
 class TestUnmark:

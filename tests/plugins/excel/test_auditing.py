@@ -6,6 +6,7 @@ import openpyxl
 import pytest
 import xlwings as xw
 
+from sheetcheck.errors import EncryptedBookError
 from sheetcheck.pipeline import audit
 from sheetcheck.plugins.errors import NoOpenBookError, ProgramBusyError, SheetTooLargeError
 from sheetcheck.plugins.excel import attach, button, screen
@@ -180,6 +181,16 @@ class TestCopy:
         assert copied.copy.parent == tmp_path / "documents"
         assert bool(copied.copy_report.warnings) == (excel.platform == "mac")  # built anew there, and says so
 
+    def test_of_a_book_with_a_password_no_copy_without_one_is_made(
+        self, excel: StandIn, book_file: Path, tmp_path: Path
+    ) -> None:
+        book = xw.books.open(str(book_file))
+        encrypted = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le")
+        book_file.write_bytes(encrypted)
+        book.impl._workbook.save = lambda path: Path(path).write_bytes(encrypted)
+        with pytest.raises(EncryptedBookError, match="password"), audited(book):
+            pass
+
     def test_a_new_sheet_is_seen(self, excel: StandIn, book_file: Path) -> None:
         book = xw.books.open(str(book_file))
         more = book.impl._workbook.create_sheet("More")
@@ -221,6 +232,17 @@ class TestButton:
     def test_no_writes_nothing(self, excel: StandIn, book_file: Path) -> None:
         xw.books.open(str(book_file)).set_mock_caller()
         excel.answers = ["no"]
+        button.main()
+        assert [p.name for p in book_file.parent.iterdir()] == ["recipes.xlsx"]
+
+    def test_no_answer_is_a_no(self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        def timed_out(*_: object) -> str:
+            error = OSError("AppleEvent timed out")
+            error.errornumber = -1712  # type: ignore[attr-defined]
+            raise error
+
+        xw.books.open(str(book_file)).set_mock_caller()
+        monkeypatch.setattr(type(next(iter(excel.apps))), "alert", timed_out)
         button.main()
         assert [p.name for p in book_file.parent.iterdir()] == ["recipes.xlsx"]
 
