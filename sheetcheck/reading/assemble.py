@@ -187,7 +187,8 @@ def _frame(
         for part in parts:
             part.pop(name, None)
     index = pd.RangeIndex(len(order))
-    return pd.DataFrame({name: pd.Series(arrays[name], index, copy=False) for name in columns}, copy=False)
+    series = {name: pd.Series(arrays[name], index, dtype=dtype, copy=False) for name, dtype in columns.items()}
+    return pd.DataFrame(series, copy=False)
 
 
 def _joined(parts: Sequence[Columns], lengths: Sequence[int], name: str, dtype: str) -> NDArray[Any]:
@@ -242,7 +243,9 @@ def recipes_frame(
              "section", "struck")  # fmt: skip
     columns: dict[str, Any] = {name: _objects([getattr(d, name) for d in drafts]) for name in plain}
     columns["sheet"] = _objects([found.sheet_names[d.sheet] for d in drafts])
-    columns["remarks"] = _objects(["; ".join(d.remarks) for d in drafts])
+    remarks = ["; ".join(d.remarks) for d in drafts]
+    once = {text: text for text in remarks}  # what many recipes share is kept once
+    columns["remarks"] = _objects([once[text] for text in remarks])
     columns["unit"] = own_units(components, len(drafts))[1:]
     columns |= _stated_superfat(statements, len(drafts))
     unread = components.loc[components["bears"] & components["grams"].isna(), "recipe"].to_numpy()

@@ -61,7 +61,8 @@ def left_aside(sheet: Sheet, seen: CardSheet) -> bool:
     """Leave a sheet that says that it holds something else than recipes for soap; tell whether it was left."""
     top = [c for c in seen.loose if c.row <= min(seen.rows) + 2]
     soap = any(c.has("fat") and c.has("alkali", "liquid", "refused") for c in seen.cards)
-    why_not = (None if soap else _NO_SOAP) or why_no_recipes(sheet, top)
+    with_lye = any(c.has("alkali") and c.has("liquid") for c in seen.cards)
+    why_not = (None if soap else _NO_SOAP) or why_no_recipes(sheet, top, with_lye=with_lye)
     if not why_not or sum(c.is_whole for c in seen.cards) >= _SURE:
         return False
     leave(sheet, seen.rows[min(seen.rows)][0], why_not, seen.where)

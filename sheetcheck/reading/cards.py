@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from sheetcheck.reading.lanes import Lane, Rows
 from sheetcheck.reading.lines import Context, Line, column_roles, read_line, without_amount
@@ -55,6 +55,7 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
 
 def split_cards(sheet: Sheet, lines: Sequence[Line]) -> tuple[list[Card], list[Cell]]:
     """Split the lines of a lane into cards; return them with the texts that belong to none (titles of the sheet)."""
+    _name_not_share(lines)
     splitter = _Splitter(sheet)
     for block in _blocks(lines):
         splitter.block(block)
@@ -66,11 +67,18 @@ def _blocks(lines: Sequence[Line]) -> list[list[Line]]:
     """Group lines with no blank row between them."""
     blocks: list[list[Line]] = []
     for line in lines:
-        if blocks and line.row == blocks[-1][-1].row + 1:
+        if blocks and (line.row == blocks[-1][-1].row + 1 or _titles_next(blocks[-1], line)):
             blocks[-1].append(line)
         else:
             blocks.append([line])
     return blocks
+
+
+def _titles_next(block: Sequence[Line], line: Line) -> bool:
+    """Tell whether a block is a lone name like an ingredient's over a line of a recipe, a blank row between."""
+    only = block[0]
+    nearby = len(block) == 1 and line.row == only.row + 2
+    return nearby and len(only.cells) == 1 and only.kind == "ingredient" and _may_be_title([only, line])
 
 
 class _Splitter:
@@ -134,6 +142,8 @@ class _Splitter:
 
     def _open(self, line: Line | None) -> None:
         cell = None if line is None else line.beside[0] if line.kind == "title label" else line.cells[0]
+        if cell is not None and cell.kind is Kind.NUMBER:
+            cell = replace(cell, kind=Kind.TEXT, text=f"{cell.number:g}")
         card = Card(cell, clean(cell.text) if cell is not None else "", section=self.section)
         self.cards.append(card)
         if line is not None and line.kind != "title label" and len(line.cells) > 1:
@@ -169,7 +179,11 @@ def _is_blank_form(lines: Sequence[Line]) -> bool:
 def _may_be_title(lines: Sequence[Line]) -> bool:
     """Tell whether the first line of a block titles the rest."""
     first, rest = lines[0], lines[1:]
-    if not rest or not first.cells or first.cells[0].kind is not Kind.TEXT:
+    if not rest or not first.cells:
+        return False
+    if _stands_over_a_recipe(first, rest):
+        return True
+    if first.cells[0].kind is not Kind.TEXT:
         return False
     if first.kind == "text":
         return True
@@ -181,6 +195,29 @@ def _may_be_title(lines: Sequence[Line]) -> bool:
     named_like_ingredient = named_like_ingredient or (role in ("fat", "liquid", "additive") and first.kind == "heading")
     below = rest[0].kind == "heading" or (rest[0].kind == "ingredient" and not without_amount(rest[0]))
     return bare and named_like_ingredient and not _is_group_word(first) and below
+
+
+def _stands_over_a_recipe(first: Line, rest: Sequence[Line]) -> bool:
+    """Tell whether a lone number, share or addition over fats and lye is a name: `42`, `100% Olive`, `Sage & Salt`."""
+    weighed = {line.role for line in rest if line.kind == "ingredient" and not without_amount(line)}
+    if len(first.cells) > 1 or not {"fat", "alkali"} <= weighed or rest[0].kind == "text":
+        return False
+    if first.cells[0].kind is Kind.NUMBER:
+        return True
+    if first.text is not None:
+        return _is_share(first) and not any(map(_is_share, rest))
+    return first.kind == "heading" and first.name is not None and first.name.kind == "additive"
+
+
+def _name_not_share(lines: Sequence[Line]) -> None:
+    """Take the only share in a cell of its own for words, in place, where the fats are weighed: a soap `100% Olive`."""
+    shares = [line for line in lines if _is_share(line)]
+    if len(shares) == 1 and len(shares[0].cells) == 1 and any(_is_line_of(x, "fat") and x.text is None for x in lines):
+        shares[0].kind = "text"
+
+
+def _is_share(line: Line) -> bool:
+    return line.kind == "ingredient" and line.text is not None and "%" in line.text
 
 
 def _is_group_word(line: Line) -> bool:

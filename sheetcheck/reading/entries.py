@@ -26,7 +26,9 @@ NOTHING = frozenset(
 )  # fmt: skip
 _BEARING = frozenset({"fat", "alkali", "liquid", "acid", "unknown"})
 _LEADING_AMOUNT = re.compile(r"^[~≈<>ca.\s]*[\d½⅓⅔¼¾⅛⅜⅝⅞]", re.IGNORECASE)
-_FIRST_DIGIT = re.compile(r"[\d½⅓⅔¼¾⅛⅜⅝⅞]")
+_NUMBER = re.compile(r"(?<![\d.,/½⅓⅔¼¾⅛⅜⅝⅞])[\d½⅓⅔¼¾⅛⅜⅝⅞]")
+_BRACKET_BEHIND = re.compile(r"\s*(\([^()\d]*\))$")
+_AS_WATER = 0.97  # share of water from which a liquid weighs what water weighs
 _EDGE = " \t\n:;,-–—=(.·•*"
 NO_STORED_VALUE = "a formula without a stored value: open the book in the spreadsheet program, save it, audit again"
 
@@ -104,6 +106,11 @@ def decimals_of(value: float) -> int:
     return 6
 
 
+# Units of which no kitchen scale or jug shows thousandths: `1.200 g` is sooner 1200 g than 1.2 g, where the book does
+# not tell. The other reading is kept, and said.
+SHOWN_WHOLE = frozenset({"g", "mL"})
+
+
 @lru_cache(maxsize=65536)
 def text_entry(text: str, said: Said, stored: str = "text", *, decimal_comma: bool | None = None) -> Entry:
     """Read an amount typed as text."""
@@ -115,6 +122,8 @@ def text_entry(text: str, said: Said, stored: str = "text", *, decimal_comma: bo
     own = (("cell text", first.unit),) if first.unit else ()
     unit, place, contrary = resolve((*own, *said))
     second = amount.readings[1] if len(amount.readings) > 1 else None
+    if second is not None and unit in SHOWN_WHOLE and first.decimals > second.decimals:
+        first, second = second, first
     return Entry(
         value=first.value,
         unit=unit,
@@ -187,6 +196,8 @@ def in_grams(entry: Entry, substance: Substance | None, role: str) -> tuple[floa
     if substance is None and role == "liquid":
         substance = substances().get("water")  # what makers use instead of water is mostly water
     grams = to_grams(entry.value, entry.unit, substance)
+    if not isfinite(grams) and role == "liquid" and substance is not None and substance.water >= _AS_WATER:
+        grams = to_grams(entry.value, entry.unit, substances().get("water"))  # rose water, tea
     if isfinite(grams):
         return grams, True, None
     if role == "additive":
@@ -240,17 +251,28 @@ def _named_by_amount(entry: Entry, of: Ingredient) -> Ingredient:
 def split_name_and_amount(text: str) -> tuple[str, str] | None:
     """Split `Olive oil 500 g` or `500 g olive oil` into name and amount; None where it is not both."""
     text = clean(text)
-    first = _FIRST_DIGIT.search(text)
-    if not first:
-        return None
     if _LEADING_AMOUNT.match(text):
         amount = read_amount(text)
-        rest = amount.rest.strip(_EDGE + ")")
+        rest = _without_stray_bracket(amount.rest.strip(_EDGE))
         return (rest, text) if amount.readings and rest else None
-    name = text[: first.start()].rstrip(_EDGE)
-    tail = text[first.start() :].rstrip(")").strip()
-    amount = read_amount(tail)
-    return (name, tail) if name and amount.readings and not amount.rest else None
+    remark = _BRACKET_BEHIND.search(text)
+    return _amount_behind(text) or (_amount_behind(text[: remark.start()], remark[1]) if remark else None)
+
+
+def _amount_behind(text: str, remark: str = "") -> tuple[str, str] | None:
+    """Split where an amount ends the text, from the first number on that begins one: `Coconut oil (76) 150 g`."""
+    for number in _NUMBER.finditer(text):
+        name = _without_stray_bracket(text[: number.start()].rstrip(_EDGE))
+        tail = text[number.start() :].rstrip(")").strip()
+        amount = read_amount(tail)
+        if name and amount.readings and not amount.rest:
+            return clean(f"{name} {remark}"), tail
+    return None
+
+
+def _without_stray_bracket(text: str) -> str:
+    """Take off a bracket at the end that was never opened."""
+    return text[:-1].rstrip(_EDGE) if text.endswith(")") and "(" not in text else text
 
 
 def amount_only(text: str) -> Amount | None:

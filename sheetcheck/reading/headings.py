@@ -182,8 +182,9 @@ def _by_parts(bare: str, unit: str | None) -> Heading | None:
 
 def _without_brackets(whole: str) -> Heading | None:
     """Read what stands outside the brackets: `fats g (from the sheet)`."""
-    outside = clean(_BRACKET.sub(" ", whole))
-    return _exact(_read(outside)) if outside and len(outside) < len(whole) else None
+    outside, unit = clean(_BRACKET.sub(" ", whole)), split_heading_unit(whole)[1]
+    found = _exact(_read(outside)) if outside and len(outside) < len(whole) else None
+    return replace(found, unit=found.unit or unit) if found is not None else None
 
 
 def _abbreviated(bare: str, unit: str | None) -> Heading | None:

@@ -53,6 +53,7 @@ class Line:
     unit_cell: Cell | None = None
     share: Cell | None = None
     second: Cell | None = None  # the same amount once more, in another unit
+    second_unit: str | None = None  # what the heading over it says
     column_unit: str | None = None  # what the heading of the amount's column says
     stated: list[tuple[str, Cell]] = field(default_factory=list)  # a column of superfat beside the ingredients
     beside: list[Cell] = field(default_factory=list)  # texts beside it: remarks
@@ -83,18 +84,22 @@ def read_line(sheet: Sheet, row: int, cells: Sequence[Cell], context: Context) -
 def column_roles(sheet: Sheet, cells: Sequence[Cell]) -> dict[int, ColumnRole]:
     """Return what a heading line says of the columns below it."""
     roles = {}
+    headings = {cell.column: sheet.words.heading(cell.text) for cell in cells}
+    named = any(h.role == "recipe" and h.certainty == "exact" for h in headings.values())
     for cell in cells:
-        heading = sheet.words.heading(cell.text)
+        heading = headings[cell.column]
         role = heading.role if heading.role in _COLUMN_ROLES or heading.role in _STATED else "ignore"
         if heading.role in ("fats total", "batch total"):
             role = "amount" if heading.unit else "ingredient"  # `Fats (g)` over amounts, `Fats` over names
+        if role == "recipe" and heading.certainty != "exact" and named:
+            role = "ingredient"  # `Soap | What | Amount`
         roles[cell.column] = ColumnRole(role, heading.unit)
     return roles
 
 
 def _is_heading_line(sheet: Sheet, cells: Sequence[Cell]) -> bool:
     """Tell whether a row holds only words of headings, at least two, one of them for amounts, names or units."""
-    if len(cells) < 2 or any(c.kind is not Kind.TEXT for c in cells):
+    if len(cells) < 2 or any(c.kind is not Kind.TEXT or amount_only(c.text) for c in cells):
         return False
     roles = [sheet.words.heading(c.text).role for c in cells]
     known = [r for r in roles if r in _COLUMN_ROLES or r in ("fats total", "batch total")]
@@ -148,6 +153,7 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None
+        line.second_unit = context[line.second.column].unit if line.second is not None else None
         line.unit_cell = _unit_beside(others, line.amount, context)
         line.unit = read_unit(line.unit_cell.text) if line.unit_cell else None
     elif label is not None and (split := _in_one_cell(sheet, label)):

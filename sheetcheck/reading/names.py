@@ -82,6 +82,7 @@ def _identify(text: str) -> Name:
         or _by_table(fold(name))
         or _scent(name)
         or _by_forms(name)
+        or _brewed(name)
         or _contained(name, others=0)
         or _scented_plants(name)
         or _abbreviated(name)
@@ -235,7 +236,11 @@ def _may_change(inside: str, outside: str) -> bool:
     bare = _unqualified(fold(inside))
     if not bare or _index().get(bare, ()) == _index().get(_unqualified(fold(outside)), (None,)):
         return False
-    return any(word in words("changes") or word in _spellings_by_word() for word in bare.split())
+    beside = set(fold(outside).split())
+    return bare in _index() or any(
+        word in words("changes") or any(spelling & beside for spelling in _spellings_by_word().get(word, ()))
+        for word in bare.split()
+    )
 
 
 def _unqualified(folded: str) -> str:
@@ -261,6 +266,32 @@ def _scented_plants(text: str) -> Name | None:
     left = re.sub(any_of("scented plant"), " ", folded)
     others = [word for word in left.split() if word not in words("qualifier") and word not in _CARRIED_BY]
     return _ADDITION if left != folded and not others else None
+
+
+def _brewed(text: str) -> Name | None:
+    """Tell a tea or a decoction, whatever plant it is of: `Brennnesselsud`, `hibiscus tea`, `décoction d'ortie`."""
+    listed = [word for word in _unqualified(fold(text)).split() if len(word) > 2]
+    if not 0 < len(listed) <= LONGEST:
+        return None
+    if listed[-1] in words("brewed, at the end"):
+        plant = listed[:-1]
+    elif listed[0] in words("brewed, at the front"):
+        plant = listed[1:]
+    else:
+        plant = [re.sub(f"(?:{'|'.join(words('brewed, in one word'))})$", "", word) for word in listed]
+        if len(plant) != 1 or plant == listed or not _is_plant(plant[0]):
+            return None
+    fatty = any(word in _CARRIED_BY or _kinds(word) & {"fat", "alkali"} for word in plant)
+    return Name("liquid", "tea", "read as") if plant and not fatty else None
+
+
+def _is_plant(word: str) -> bool:
+    forms = (word, word.removesuffix("n"), word.removesuffix("s"), f"{word}e")
+    return any("additive" in _kinds(form) or re.fullmatch(any_of("scented plant"), form) for form in forms)
+
+
+def _kinds(word: str) -> set[str]:
+    return {substances()[key].kind for key in _index().get(word, ())}
 
 
 # --------------------------------------------------------------------------- inside a longer name, and misspelt

@@ -14,10 +14,13 @@ from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, statement, superfat_stated
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.unit_evidence import Said
+from sheetcheck.reading.units import to_grams
 from sheetcheck.reading.words import is_total
 from sheetcheck.workbook.grid import Cell, Kind
 
 _SAME = 0.05  # two statements of one weight may differ by their rounding
+_ADDED_UP = frozenset({("lb", "oz"), ("kg", "g")})  # in two columns beside each other they are one weight
+_LIKE_A_FAT = 0.05  # share of the fats from which an unknown weight may be one: scents and colours weigh less
 _NO_AMOUNT = "no amount stands beside it"
 
 
@@ -34,6 +37,7 @@ class RecipeLines:
     bare_alkali: list[Line] = field(default_factory=list)  # an alkali named without an amount
     shares: list[tuple[Cell, Component]] = field(default_factory=list)
     struck: list[bool] = field(default_factory=list)
+    unnamed: list[Component] = field(default_factory=list)  # weighed, in one cell with a name that nothing knows
 
     def add(self, line: Line) -> None:
         """Add one line."""
@@ -58,6 +62,7 @@ class RecipeLines:
             self._alkali_without_amount(self.bare_alkali[0])
         for share, of in self.shares:
             self._share(share, of)
+        self._unknown_among_ingredients()
         if self.title is not None:
             self._state_superfat(self.title, "remark")
         if self.section is not None:
@@ -124,15 +129,22 @@ class RecipeLines:
         """Where the same weight stands there in another unit too, keep the contradiction if they do not agree."""
         if line.second is None:
             return
-        again = read_entry(line.second, (), decimal_comma=self.sheet.decimal_comma(line.second.column))
+        said: Said = (("heading", line.second_unit),) if line.second_unit else ()
+        again = read_entry(line.second, said, decimal_comma=self.sheet.decimal_comma(line.second.column))
         unit = again.unit
+        if (made.unit, unit) in _ADDED_UP and again.grams < to_grams(1.0, made.unit or ""):
+            made.value += again.grams / to_grams(1.0, made.unit or "")
+            made.grams += again.grams
+            return
         apart = abs(again.grams - made.grams)  # NaN, and then not too far, where one is not known
         if unit and apart > _SAME * made.grams:
             made.units_said = ((made.unit_from or "", made.unit or ""), ("cell text", unit))
 
     def _extra(self, line: Line) -> None:
         if line.text is not None and line.label is not None:
-            self._extra_cell(line.label)
+            made = extras(self.sheet, line.label)
+            self.components.extend(made)
+            self.unnamed += [c for c in made if c.grams > 0 and self.sheet.words.name(c.name).kind is None]
             return
         for cell in (line.amount, *line.beside):
             if cell is not None and cell.kind is Kind.TEXT:
@@ -182,6 +194,14 @@ class RecipeLines:
         made = statement(self.sheet, share, "share of fats", in_percent=True)
         made.about_row, made.about_column = of.row, of.column
         self.statements.append(made)
+
+    def _unknown_among_ingredients(self) -> None:
+        """Take what is weighed like a fat, between the fats and the lye, for an ingredient, not for an addition."""
+        rows = [c.row for c in self.components if c.bears]
+        fats = sum(c.grams for c in self.components if c.role == "fat" and c.grams > 0)
+        for each in self.unnamed:
+            if min(rows, default=0) < each.row < max(rows, default=0) and each.grams >= _LIKE_A_FAT * fats:
+                each.role, each.bears = "unknown", True
 
     def _alkali_without_amount(self, line: Line) -> None:
         of = _ingredient_of(line)

@@ -52,11 +52,12 @@ class _Reader:
         """Read a column of amounts."""
         grid, of = self.sheet.grid, _ingredient(column)
         for part, outer in self._regimes(column):
-            numbers = part[grid.kind[part] == Kind.NUMBER] if not self.unit_columns else part[:0]
+            plain = (grid.kind[part] == Kind.NUMBER) & (not self.unit_columns)
+            numbers = part[plain]
             keep = grid.number[numbers] != 0 if of.role != "alkali" else np.ones(len(numbers), dtype=bool)
-            for style in np.unique(grid.style[numbers]):
+            for style in _distinct(grid.style[numbers]):
                 self._number_block(numbers[keep & (grid.style[numbers] == style)], outer, of)
-            for index in np.setdiff1d(part, numbers).tolist():
+            for index in self._worth_a_look(part[~plain], of).tolist():
                 self._odd_cell(index, outer, of)
 
     def names(self, column: Column) -> None:
@@ -74,13 +75,13 @@ class _Reader:
         about = _about(self.table, column) if kind == "share of fats" else 0
         in_percent = "%" in column.text or column.unit == "%"
         for part, outer in self._regimes(column):
-            plain = part[grid.kind[part] == Kind.NUMBER]
-            for style in np.unique(grid.style[plain]):
-                cells = plain[grid.style[plain] == style]
+            plain = grid.kind[part] == Kind.NUMBER
+            for style in _distinct(grid.style[part[plain]]):
+                cells = part[plain & (grid.style[part] == style)]
                 block = self._place(cells) | self._stated(cells, kind, outer, in_percent=in_percent)
                 block |= {"about_row": block["row"] if about else 0, "about_column": about}
                 self.sheet.found.statement_blocks.append(block)
-            for index in np.setdiff1d(part, plain).tolist():
+            for index in part[~plain].tolist():
                 self._odd_statement(index, kind, outer, about, in_percent=in_percent)
 
     # ----------------------------------------------------------------- which cells, and what is said of their unit
@@ -99,7 +100,7 @@ class _Reader:
         if not len(cells):
             return
         place = np.searchsorted(self.sheet.notes.rows, self.sheet.grid.row[cells], side="right")
-        for regime in np.unique(place):
+        for regime in _distinct(place):
             part = cells[place == regime]
             yield part, self._outer(column, int(self.sheet.grid.row[part[0]]))
 
@@ -187,6 +188,16 @@ class _Reader:
 
     # ----------------------------------------------------------------- all other cells
 
+    def _worth_a_look(self, cells: Places, of: Ingredient) -> Places:
+        """Leave out the texts without a number in a column of additions: most books have a scent in every row."""
+        if of.role != "additive" or of.substance is not None:
+            return cells
+        grid = self.sheet.grid
+        texts = grid.text[cells].tolist()
+        with_number = {text for text in set(texts) if any(map(str.isnumeric, text))}
+        says_how_much = np.array([text in with_number for text in texts], dtype=bool)
+        return np.asarray(cells[says_how_much | (grid.kind[cells] != Kind.TEXT)])
+
     def _odd_cell(self, index: int, outer: Said, of: Ingredient) -> None:
         """Add one cell that is no plain number, or has its unit beside it."""
         sheet, cell = self.sheet, self.sheet.grid.at(index)
@@ -210,6 +221,11 @@ class _Reader:
         if about:
             made.about_row, made.about_column = cell.row, about
         self.sheet.found.statements.append(made)
+
+
+def _distinct(numbers: NDArray[Any]) -> NDArray[np.int64]:
+    """Return the different numbers among small ones, ascending."""
+    return np.flatnonzero(np.bincount(numbers))
 
 
 def _ingredient(column: Column) -> Ingredient:

@@ -113,14 +113,15 @@ def _fats_without_names(sheet: Sheet, table: Table) -> None:
 
 
 def _units_without_heading(sheet: Sheet, table: Table) -> None:
-    """Find columns without a heading that hold nothing but units."""
+    """Find columns that hold nothing but units, under no heading or one that says nothing (`U.`)."""
     grid = sheet.grid
-    known = {c.index for c in table.columns if c.text or c.role is not None}
+    known = {c.index for c in table.columns if c.role is not None}
     for index in set(range(table.first_column, table.last_column + 1)) - known:
         here = (grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
         texts = grid.text[here][:_SAMPLE].tolist()
         if texts and all(read_unit(text) for text in texts):
-            column = Column(index, "", table.heading_row, sheet.words.heading(""), role="unit", why="it holds units")
+            said = next((c.text for c in table.columns if c.index == index), "")
+            column = Column(index, said, table.heading_row, sheet.words.heading(""), role="unit", why="it holds units")
             table.columns = sorted([*(c for c in table.columns if c.index != index), column], key=lambda c: c.index)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,17 +26,23 @@ def add_remarks(sheet: Sheet, table: Table, ids: NDArray[np.int32], sections: Se
     spoken = [c.index for c in table.columns if _speaks(c)]
     inside = start + np.flatnonzero(np.isin(grid.column[start:end], spoken) & (grid.kind[start:end] == Kind.TEXT))
     remarks = {c.index for c in table.of_role(*_SPOKEN)}
-    for i in inside.tolist():
-        recipe = int(ids[grid.row[i]])
-        if recipe < 0:
-            continue
-        text, column = str(grid.text[i]), int(grid.column[i])
-        if column in remarks and not is_nothing(text):
-            sheet.found.drafts[recipe].remarks.append(clean(text))
-        if speaks_of_superfat(text):
-            _state(sheet, recipe, grid.at(i), "remark")
+    inside = inside[ids[grid.row[inside]] >= 0]
+    texts = grid.text[inside].tolist()
+    speaking = {text for text in set(texts) if speaks_of_superfat(text)}
+    cells = zip(ids[grid.row[inside]].tolist(), grid.column[inside].tolist(), texts, strict=True)
+    for place, (recipe, column, text) in enumerate(cells):
+        if column in remarks and (remark := _remark(text)):
+            sheet.found.drafts[recipe].remarks.append(remark)
+        if text in speaking:
+            _state(sheet, recipe, grid.at(int(inside[place])), "remark")
     for recipe in ids[ids >= 0].tolist() if sections else ():
         _state_section(sheet, recipe, sections)
+
+
+@lru_cache(maxsize=4096)
+def _remark(text: str) -> str:
+    """Return a text as a remark, "" where it says that there is none."""
+    return "" if is_nothing(text) else clean(text)
 
 
 def _speaks(column: Column) -> bool:

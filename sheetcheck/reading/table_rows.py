@@ -67,8 +67,9 @@ def _says_something(sheet: Sheet, inside: NDArray[np.int64]) -> NDArray[np.bool_
     """Return which cells are neither zero nor a word for nothing."""
     kind, number, text = sheet.grid.kind[inside], sheet.grid.number[inside], sheet.grid.text[inside]
     says: NDArray[np.bool_] = ~((kind == Kind.NUMBER) & (number == 0))
-    for i in np.flatnonzero(kind == Kind.TEXT).tolist():
-        says[i] = "?" in text[i] or not is_nothing(text[i])
+    texts = np.flatnonzero(kind == Kind.TEXT)
+    nothing = {each for each in set(text[texts].tolist()) if "?" not in each and is_nothing(each)}
+    says[texts] = [each not in nothing for each in text[texts].tolist()]
     return says
 
 
@@ -123,14 +124,12 @@ def _total_rows(sheet: Sheet, table: Table, name_column: Column | None, rows: ND
 
 def _named_as_totals(sheet: Sheet, name_column: Column | None, rows: NDArray[np.int64]) -> dict[int, str]:
     """Return rows, and by which name, that say that they are sums."""
-    found: dict[int, str] = {}
     wanted = set(rows.tolist())
     first = name_column.index if name_column else 0
     grid = sheet.grid
-    for i in np.flatnonzero((grid.kind == Kind.TEXT) & (grid.column <= first)).tolist():
-        if int(grid.row[i]) in wanted and is_total(grid.text[i]):
-            found[int(grid.row[i])] = grid.text[i]
-    return found
+    names = np.flatnonzero((grid.kind == Kind.TEXT) & (grid.column <= first))
+    named = zip(grid.row[names].tolist(), grid.text[names].tolist(), strict=True)
+    return {row: text for row, text in named if is_total(text) and row in wanted}
 
 
 def _unnamed(sheet: Sheet, name_column: Column | None, rows: NDArray[np.int64]) -> set[int]:

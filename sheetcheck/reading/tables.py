@@ -21,6 +21,7 @@ _STARTS_WITH_DIGIT = re.compile(r"^[\s~]*[\d½¼¾⅓⅔]")
 _LONGEST_HEADING = 60
 _LOOK_BELOW = 6
 _LONGEST_CARD = 40
+_SURELY_UNITS = 2
 
 
 @dataclass(slots=True)
@@ -92,7 +93,7 @@ def _possible_heading_rows(sheet: Sheet) -> list[int]:
 
 def _side_by_side(sheet: Sheet, cells: Sequence[Cell]) -> list[list[Cell]]:
     """Split a row of headings where a second table begins: at a second heading for the recipe."""
-    if sum(bool(_STARTS_WITH_DIGIT.match(c.text)) for c in cells) * 2 > len(cells):
+    if sum(bool(_STARTS_WITH_DIGIT.match(c.text)) for c in cells) * 2 >= len(cells):
         return []
     starts = [i for i, c in enumerate(cells) if sheet.words.heading(c.text).role == "recipe"]
     ingredients = [i for i, c in enumerate(cells) if sheet.words.heading(c.text).role in INGREDIENT_ROLES]
@@ -200,8 +201,9 @@ def _rows_of_units(sheet: Sheet, row: int, first: int, last: int) -> list[int]:
         if below > row + len(found) + 1 or not cells or any(c.kind is not Kind.TEXT for c in cells):
             break
         units = sum(read_unit(c.text) is not None for c in cells)
-        if not units or any(read_unit(c.text) is None and not _is_heading(sheet, c) for c in cells):
-            break
+        strangers = sum(read_unit(c.text) is None and not _is_heading(sheet, c) for c in cells)
+        if not units or strangers > (units > _SURELY_UNITS):
+            break  # beside many units one word may stand that is not known: `U. | oz | oz | oz`
         found.append(below)
     return found
 

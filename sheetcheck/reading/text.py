@@ -51,7 +51,7 @@ def _base_letter(character: str) -> str:
     return lower if len(lower) == 1 else character
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=8192)
 def fold(text: str) -> str:
     """Fold a text to what two spellings of the same words share: lower case, no accents, words with single spaces.
 

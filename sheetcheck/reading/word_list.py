@@ -7,10 +7,17 @@ from functools import cache
 from sheetcheck.reference.tables import rows
 
 
-@cache
 def words(kind: str) -> Mapping[str, str]:
     """Return the words of one kind, folded, each with what the table says of it: a value or a reason, else ""."""
-    return {row["word"]: row["value"] or row["why"] for row in rows("words.csv") if row["kind"] == kind}
+    return _by_kind().get(kind, {})
+
+
+@cache
+def _by_kind() -> Mapping[str, Mapping[str, str]]:
+    found: dict[str, dict[str, str]] = {}
+    for row in rows("words.csv"):
+        found.setdefault(row["kind"], {})[row["word"]] = row["value"] or row["why"]
+    return found
 
 
 @cache

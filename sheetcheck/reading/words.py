@@ -68,11 +68,16 @@ def is_plain_total(text: str) -> bool:
     return _TOTAL.fullmatch(fold(text)) is not None
 
 
-def other_than_soap(text: str) -> str | None:
-    """Return what a title says that its block is, where that is not recipes for soap; else None."""
+def other_than_soap(text: str, *, with_lye: bool = False) -> str | None:
+    """Return what a title says that its block is, where that is not recipes for soap; else None.
+
+    A block `with_lye` and liquid is no balm and no candle, whatever its title is (`Café crème`, `Candlelight`).
+    """
     folded = fold(text)
     for pattern, what in _OTHERS:
         if pattern.search(folded):
             clear = what == "something other than soap" and ("no lye" in folded or "not soap" in folded)
+            if with_lye and not clear and what == "something other than soap":
+                return None
             return what if clear or not _SOAP.search(folded) else None
     return None

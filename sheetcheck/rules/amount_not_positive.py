@@ -37,6 +37,8 @@ def check(evidence: Evidence) -> list[Finding]:
     A zero for a fat in a column of fats says that the recipe has none of it, and is left alone.
     """
     lines = evidence.components[causes(evidence) == Cause.NOT_POSITIVE]
+    if lines.empty:
+        return []
     shared = _shares_its_name(evidence.components).reindex(lines.index)
     none_of_it = (lines["value"] == 0) & ~lines["role"].isin(("alkali", "liquid")) & shared
     return [_not_positive(group) for group in by_cause(lines[~none_of_it], ["sheet", "column"])]

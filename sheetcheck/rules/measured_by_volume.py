@@ -42,7 +42,7 @@ def check(evidence: Evidence) -> list[Finding]:
     """Find volumes of lye (WARNING), of fats and liquids (CAUTION; NOTICE where the error cannot matter)."""
     lines = evidence.components
     measured = lines[lines["by_volume"] & lines["role"].isin(list(_SIGNALS))]
-    signals = measured["role"].map(_SIGNALS).mask(_harmless(evidence, measured), Signal.NOTICE)
+    signals = measured["role"].astype(object).map(_SIGNALS).mask(_harmless(evidence, measured), Signal.NOTICE)
     return [
         _measured(evidence, group, signal)
         for signal in (Signal.WARNING, Signal.CAUTION, Signal.NOTICE)

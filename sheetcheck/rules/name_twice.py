@@ -66,7 +66,8 @@ def _amounts(evidence: Evidence, recipe: int) -> pd.Series[float]:
     """Return the grams of what bears on lye and water, by substance (or name, where that is not known)."""
     lines = evidence.lines(recipe)
     lines = lines[lines["bears"]]
-    return lines.groupby(lines["substance"].fillna(lines["name"]).fillna(""))["grams"].sum()
+    key = lines["substance"].astype(object).fillna(lines["name"].astype(object)).fillna("")
+    return lines.groupby(key)["grams"].sum()
 
 
 def _difference(first: pd.Series[float], second: pd.Series[float]) -> tuple[Signal, str]:

@@ -35,9 +35,9 @@ _BARE_NUMBER = r"\s*[+-]?\d[\d.,'’\s]*"
 def check(evidence: Evidence) -> list[Finding]:
     """Find amounts that are text and nothing but a number; one finding where a sheet is full of them."""
     lines = evidence.components
-    written = lines["written"].fillna("").astype(str)
-    as_text = (lines["stored"] == "text") & lines["value"].notna() & written.str.fullmatch(_BARE_NUMBER)
-    return [_as_text(group) for group in by_cause(lines[as_text], ["sheet"])]
+    lines = lines[(lines["stored"] == "text") & lines["value"].notna()]
+    is_bare = lines["written"].fillna("").astype(str).str.fullmatch(_BARE_NUMBER).astype(bool)
+    return [_as_text(group) for group in by_cause(lines[is_bare], ["sheet"])]
 
 
 def _as_text(lines: pd.DataFrame) -> Finding:

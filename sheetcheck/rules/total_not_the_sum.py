@@ -19,14 +19,14 @@ Common practice, no source; how much may be lost in rounding stands in the table
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from sheetcheck.chemistry.ranges import Floats
-from sheetcheck.model import Finding, Signal, address
+from sheetcheck.model import Finding, Role, Signal, address
 from sheetcheck.reading.units import to_grams
 from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import finding
@@ -36,13 +36,15 @@ from sheetcheck.rules.support.wording import mass
 NEEDS = ("fat_g",)
 REPAIRABLE = True
 
-_PARTS = {
+_PARTS: Mapping[str, tuple[tuple[Role, ...], ...]] = {
     # what a total may add up: makers count the additions in, or not; what is not known may be a fat
     "fats total": (("fat",), ("fat", "unknown")),
     "batch total": (
         ("fat", "alkali", "liquid", "acid", "unknown", "additive"),
         ("fat", "alkali", "liquid", "acid", "unknown"),
         ("fat", "alkali", "liquid"),
+        ("fat",),
+        ("fat", "unknown"),
     ),
 }
 _WHAT = {"fats total": "The fats", "batch total": "The amounts"}
@@ -54,7 +56,9 @@ def check(evidence: Evidence) -> list[Finding]:
     said = said[said["kind"].isin(list(_PARTS)) & said["value"].notna()]
     if said.empty:
         return []
-    sums, without_text = _sums(evidence, evidence.components), _sums(evidence, _as_a_formula_sees(evidence.components))
+    sums = _sums(evidence, evidence.components["grams"])
+    is_text = evidence.components["stored"] == "text"
+    without_text = _sums(evidence, evidence.components["grams"].mask(is_text, 0.0)) if is_text.any() else sums
     found = []
     for kind, ways in _PARTS.items():
         stated = said[said["kind"] == kind]
@@ -82,27 +86,18 @@ def _compare(
     return nearest, ~np.isnan(known).any(axis=1) & ~(distance <= allowed[:, None]).any(axis=1)
 
 
-def _sums(evidence: Evidence, lines: pd.DataFrame) -> pd.DataFrame:
+def _sums(evidence: Evidence, grams: pd.Series[float]) -> pd.DataFrame:
     """Return the grams of each role in each recipe: 0 where there is none of it, unknown where an amount is unread."""
-    unread = lines["grams"].isna().groupby([lines["recipe"], lines["role"]]).any()
-    by_role = lines.groupby(["recipe", "role"])["grams"].sum().mask(unread)
-    roles = sorted({role for ways in _PARTS.values() for way in ways for role in way})
-    found = {role: by_role[by_role.index.get_level_values("role") == role].droplevel("role") for role in roles}
-    return pd.DataFrame({role: grams.reindex(evidence.recipes.index, fill_value=0.0) for role, grams in found.items()})
-
-
-def _as_a_formula_sees(lines: pd.DataFrame) -> pd.DataFrame:
-    """Return the amounts with those stored as text counted as nothing: a spreadsheet's SUM leaves text out."""
-    return lines.assign(grams=lines["grams"].mask(lines["stored"] == "text", 0.0))
+    roles: set[Role] = {role for ways in _PARTS.values() for way in ways for role in way}
+    return pd.DataFrame({role: evidence.total(grams, role) for role in sorted(roles)})
 
 
 def _allowed(evidence: Evidence, stated: pd.DataFrame) -> Floats:
     """Return how far a total may be off: a share of it, and what rounding every amount and the total can make."""
     lines = evidence.components
-    factor = lines["unit"].map(_grams_per).astype(float)
-    half = (0.5 * factor * 10.0 ** -lines["decimals"]).fillna(0.0)
-    rounding = half.groupby(lines["recipe"]).sum().reindex(stated["recipe"]).fillna(0.0).to_numpy()
-    own_rounding = 0.5 * stated["unit"].map(_grams_per).astype(float).fillna(0.0).to_numpy()
+    half = (0.5 * _grams_per(lines["unit"]) * 10.0 ** -lines["decimals"]).fillna(0.0)
+    rounding = evidence.total(half).reindex(stated["recipe"]).fillna(0.0).to_numpy()
+    own_rounding = 0.5 * _grams_per(stated["unit"]).fillna(0.0).to_numpy()
     share = evidence.limit("total_tolerance_percent") / 100 * stated["value"].to_numpy()
     own = np.where(_is_whole(stated), own_rounding, 0.0)
     return np.asarray(np.maximum(share, rounding + own))
@@ -110,12 +105,13 @@ def _allowed(evidence: Evidence, stated: pd.DataFrame) -> Floats:
 
 def _is_whole(stated: pd.DataFrame) -> NDArray[np.bool_]:
     """Tell which totals are whole numbers in their unit, so that they may have been rounded to one."""
-    shown = stated["value"] / stated["unit"].map(_grams_per).astype(float)
+    shown = stated["value"] / _grams_per(stated["unit"])
     return np.asarray(np.isclose(shown, shown.round()))
 
 
-def _grams_per(unit: object) -> float:
-    return to_grams(1.0, unit) if isinstance(unit, str) else np.nan
+def _grams_per(units: pd.Series) -> pd.Series[float]:
+    known = {unit: to_grams(1.0, unit) for unit in units.dropna().unique()}
+    return units.map(known).astype(float)
 
 
 def _off(evidence: Evidence, line: StatementRow, grams: float, *, left_out: bool) -> Finding:

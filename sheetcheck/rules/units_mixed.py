@@ -33,7 +33,7 @@ from sheetcheck.rules.support.wording import listed
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 
-_SYSTEM = dict.fromkeys(("g", "kg", "mg", "dag", "hg"), "metric") | dict.fromkeys(("oz", "lb", "lb oz", "st"), "ounces")
+_METRIC, _OUNCES = ("g", "kg", "mg", "dag", "hg"), ("oz", "lb", "lb oz", "st")
 
 
 def check(evidence: Evidence) -> list[Finding]:
@@ -52,14 +52,15 @@ def _odd_ones_out(evidence: Evidence) -> pd.DataFrame:
 
     Amounts whose unit is in dispute are left to the rule on that.
     """
-    lines = evidence.components
-    lines = lines[lines["bears"] & lines["grams"].notna() & lines["units_said"].isna()]
-    system = lines["unit"].map(_SYSTEM)
-    lines, system = lines[system.notna()], system.dropna()
-    metric = (system == "metric").groupby(lines["recipe"]).transform("mean")
-    first = system.groupby(lines["recipe"]).transform("first")
-    usual = first.mask(metric > 0.5, "metric").mask(metric < 0.5, "ounces")
-    return lines[(metric > 0) & (metric < 1) & (system != usual)]
+    components = evidence.components
+    lines = components[["recipe", "unit"]]
+    lines = lines[components["bears"] & components["grams"].notna() & components["units_said"].isna()]
+    is_metric, is_ounces = lines["unit"].isin(_METRIC), lines["unit"].isin(_OUNCES)
+    lines, metric = lines[is_metric | is_ounces], is_metric[is_metric | is_ounces]
+    share = metric.groupby(lines["recipe"]).transform("mean")
+    first = metric.groupby(lines["recipe"]).transform("first")
+    usual = first.mask(share > 0.5, other=True).mask(share < 0.5, other=False)
+    return components.loc[lines.index[(share > 0) & (share < 1) & (metric != usual)]]
 
 
 def _mixed(lines: pd.DataFrame, signal: Signal) -> Finding:

@@ -9,7 +9,7 @@ from sheetcheck.reading.book import read_book
 from sheetcheck.settings import Settings
 
 FILES = sorted(FOLDER.glob("*.txt"))
-SUMS = {"fat": "fat", "lye": "alkali", "liquid": "liquid", "acid": "acid"}
+SUMS = {"fat": "fat", "lye": "alkali", "liquid": "liquid", "acid": "acid", "unknown": "unknown"}
 
 
 def _grams(book: Book, recipe: int, role: str) -> float:

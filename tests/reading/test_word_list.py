@@ -49,6 +49,9 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "speaks of all",
             "casts doubt",
             "denies",
+            "brewed, at the end",
+            "brewed, at the front",
+            "brewed, in one word",
         ),
     }
     assert all(any_of(kind) for kind in kinds)

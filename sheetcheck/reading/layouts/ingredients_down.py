@@ -5,6 +5,7 @@ Evidence: known ingredients below each other with amounts in columns beside them
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -48,7 +49,7 @@ def read(sheet: Sheet) -> None:
     if not blocks:
         return
     above = [c for r in rows if r < blocks[0].heading_row for c in rows[r] if c.kind is Kind.TEXT]
-    why_not = why_no_recipes(sheet, above)
+    why_not = why_no_recipes(sheet, above, with_lye=_has_lye(sheet, rows, lanes[0].name_column))
     for cell in above:
         sheet.note_unit(cell.row, cell.text)
     group = sheet.found.new_unit_group()
@@ -60,6 +61,12 @@ def read(sheet: Sheet) -> None:
         sheet.take(block.heading_row, block.name_column, block.last_row, block.last_column)
     for cell in above:
         sheet.take(cell.row, cell.column, cell.row, cell.column)
+
+
+def _has_lye(sheet: Sheet, rows: Rows, name_column: int) -> bool:
+    """Tell whether lye and a liquid stand among the names."""
+    names = (c for cells in rows.values() for c in cells if c.column == name_column and c.kind is Kind.TEXT)
+    return {"alkali", "liquid"} <= {sheet.words.heading(c.text).role for c in names}
 
 
 def _blocks(sheet: Sheet, rows: Rows, name_column: int) -> list[_Block]:
@@ -118,7 +125,13 @@ def _amounts_below(sheet: Sheet, rows: Rows, row: int, name_column: int, columns
             filled |= {c.column for c in rows[r] if c.column in columns and is_amount(c)}
     first = next((r for r in below if any(c.column == name_column for c in rows[r])), None)
     near = first is not None and first <= row + _LOOK_BELOW
-    return len(filled) if lines >= 2 and near else 0
+    return len(filled) if lines >= 2 and near and not _others_name_ingredients(sheet, rows, below, name_column) else 0
+
+
+def _others_name_ingredients(sheet: Sheet, rows: Rows, below: Sequence[int], name_column: int) -> bool:
+    """Tell whether a column farther right names ingredients too: then the row titles cards beside each other."""
+    named = Counter(c.column for r in below for c in rows[r] if c.column > name_column and is_ingredient(sheet, c))
+    return any(count > _SEVERAL for count in named.values())
 
 
 # --------------------------------------------------------------------------- one block

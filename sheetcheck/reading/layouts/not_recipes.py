@@ -35,13 +35,13 @@ def leave(sheet: Sheet, first: Cell, why: str, where: tuple[int, int, int, int] 
         sheet.take(*where)
 
 
-def why_no_recipes(sheet: Sheet, titles: Iterable[Cell]) -> str | None:
+def why_no_recipes(sheet: Sheet, titles: Iterable[Cell], *, with_lye: bool = False) -> str | None:
     """Return why a sheet holds no recipes by its own name or its titles, None where they do not say so."""
-    said = other_than_soap(sheet.name)
+    said = other_than_soap(sheet.name, with_lye=with_lye)
     if said:
         return f"the sheet is called {sheet.name!r}: {said}"
     for cell in titles:
-        said = other_than_soap(cell.text)
+        said = other_than_soap(cell.text, with_lye=with_lye)
         if said:
             return f"{cell.address} says {clean(cell.text)!r}: {said}"
     return None

@@ -55,7 +55,7 @@ class _List:
 def read(sheet: Sheet) -> None:
     """Read a list with one ingredient per row."""
     rows = sheet.free_rows()
-    lanes = find_lanes(sheet, rows)
+    lanes = _not_of_recipes(sheet, find_lanes(sheet, rows), rows)
     if len(lanes) != 1:
         return
     heading = _heading(sheet, lanes[0], rows)
@@ -67,7 +67,8 @@ def read(sheet: Sheet) -> None:
         sheet.note_unit(cell.row, cell.text)
     made = _List(sheet, rows, heading, name_column, {lanes[0].name_column: ColumnRole("ingredient", None)})
     _gather(made)
-    why_not = why_no_recipes(sheet, above)
+    with_lye = any(g.has("alkali") and g.has("liquid") for g in made.groups)
+    why_not = why_no_recipes(sheet, above, with_lye=with_lye)
     columns = [c.column for cells in rows.values() for c in cells]
     where = (min(rows), min(columns), max(rows), max(columns))
     if why_not and sum(g.has("fat") and g.has("alkali") and g.has("liquid") for g in made.groups) < _SURE:
@@ -75,6 +76,14 @@ def read(sheet: Sheet) -> None:
     else:
         _report(made, lanes[0], _read_groups(made), where)
         sheet.take(*where)
+
+
+def _not_of_recipes(sheet: Sheet, lanes: Sequence[Lane], rows: Rows) -> Sequence[Lane]:
+    """Leave out a column headed as the recipes' names that are named like fats (`Coconut Ice`)."""
+    if len(lanes) < 2 or (heading := _heading(sheet, lanes[0], rows)) is None:
+        return lanes
+    roles = column_roles(sheet, [c for c in rows[heading] if c.kind is Kind.TEXT])
+    return [x for x in lanes if x.name_column not in roles or roles[x.name_column].role != "recipe"]
 
 
 def _heading(sheet: Sheet, lane: Lane, rows: Rows) -> int | None:
@@ -103,7 +112,7 @@ def _name_column(sheet: Sheet, lane: Lane, rows: Rows, heading: int | None) -> i
             if cell.column != lane.name_column and _may_name_recipe(cell, said.get(cell.column)):
                 (beside if has_line else alone)[cell.column] += 1
                 texts[cell.column] += cell.kind is Kind.TEXT
-    named = [c for c, role in said.items() if role == "recipe" and beside[c] + alone[c]]
+    named = [c for c, role in said.items() if role == "recipe" and beside[c] + alone[c] and c != lane.name_column]
     if named:
         return max(named, key=lambda c: (texts[c] > 0, -c))
     left = [c for c in beside if c < lane.name_column and beside[c] >= max(1, alone[c])]

@@ -32,7 +32,8 @@ def read(sheet: Sheet) -> None:
     if not tables:
         return
     titles = _lines_above(sheet, tables)
-    why_not = why_no_recipes(sheet, titles)
+    with_lye = any(t.of_role("alkali") and t.of_role("liquid") for t in tables)
+    why_not = why_no_recipes(sheet, titles, with_lye=with_lye)
     for cell in titles:
         sheet.note_unit(cell.row, cell.text)
     group = sheet.found.new_unit_group()

@@ -64,14 +64,19 @@ class Evidence:
 
     def lines(self, recipe: int) -> pd.DataFrame:
         """Return the components of one recipe, in reading order."""
-        order, numbers = self._by_recipe
-        start, end = np.searchsorted(numbers, [recipe, recipe + 1])
-        return self.components.iloc[order[start:end]]
+        return self.components.iloc[self._lines(recipe)]
 
     def of_role(self, role: Role) -> pd.Series[bool]:
         """Tell for each recipe if it lists anything of this role, read or not."""
-        listed = self.components.loc[self.components["role"] == role, "recipe"].unique()
-        return pd.Series(self.recipes.index.isin(listed), index=self.recipes.index)
+        listed = np.bincount(self._position[self._of_role(role)], minlength=len(self.recipes)) > 0
+        return pd.Series(listed, index=self.recipes.index)
+
+    def total(self, values: pd.Series[float], role: Role | None = None) -> pd.Series[float]:
+        """Add up a value of each component, or of those of one role, by recipe; unknown where one of them is."""
+        value, position = values.to_numpy(dtype=np.float64), self._position
+        if role is not None:
+            value, position = value[self._of_role(role)], position[self._of_role(role)]
+        return pd.Series(np.bincount(position, value, len(self.recipes)), index=self.recipes.index)
 
     def nowhere(self) -> pd.Series[bool]:
         """Return a mask that holds for no recipe."""
@@ -79,12 +84,12 @@ class Evidence:
 
     def place(self, recipe: int, *roles: Role) -> Place:
         """Return the cell of the largest amount of the first of these roles that the recipe lists, else of its name."""
-        lines = self.lines(recipe)
+        lines = self._lines(recipe)
         for role in roles:
-            own = lines[lines["role"] == role]
-            if not own.empty:
-                largest = int(np.argmax(own["grams"].fillna(0).to_numpy()))
-                return place_of(first_component(own.iloc[[largest]]))
+            own = lines[self._of_role(role)[lines]]
+            if len(own):
+                largest = own[np.argmax(np.nan_to_num(self._grams[own]))]
+                return place_of(first_component(self.components.iloc[[largest]]))
         return self.anchor(recipe)
 
     def expected_place(self, recipe: int, role: Role) -> Place:
@@ -106,19 +111,43 @@ class Evidence:
 
     def cells(self, recipe: int, role: Role) -> list[str]:
         """Return the cells of all amounts of a role, in reading order."""
-        lines = self.lines(recipe)
-        lines = lines[lines["role"] == role]
-        return [address(row, column) for row, column in zip(lines["row"], lines["column"], strict=True)]
+        lines = self._lines(recipe)
+        own = self.components[["row", "column"]].iloc[lines[self._of_role(role)[lines]]]
+        return [address(row, column) for row, column in zip(own["row"], own["column"], strict=True)]
 
     def recipe(self, recipe: int) -> RecipeRow:
         """Return one recipe by its number."""
         return next(recipe_rows(self.recipes.loc[[recipe]]))
 
+    def _lines(self, recipe: int) -> NDArray[np.intp]:
+        """Return where the components of one recipe lie, in reading order."""
+        order, starts = self._by_recipe
+        position = self.recipes.index.get_indexer(pd.Index([recipe]))[0]
+        return order[starts[position] : starts[position + 1]]
+
+    def _of_role(self, role: Role) -> NDArray[np.bool_]:
+        if role not in self._by_role:
+            self._by_role[role] = (self.components["role"] == role).to_numpy(dtype=bool)
+        return self._by_role[role]
+
+    @cached_property
+    def _by_role(self) -> dict[Role, NDArray[np.bool_]]:
+        return {}
+
+    @cached_property
+    def _grams(self) -> NDArray[np.float64]:
+        return self.components["grams"].to_numpy(dtype=np.float64)
+
+    @cached_property
+    def _position(self) -> NDArray[np.intp]:
+        """Where the recipe of each component lies in the frame of recipes."""
+        return self.recipes.index.get_indexer(pd.Index(self.components["recipe"]))
+
     @cached_property
     def _by_recipe(self) -> tuple[NDArray[np.intp], NDArray[np.int64]]:
-        numbers = self.components["recipe"].to_numpy(dtype=np.int64)
-        order = np.argsort(numbers, kind="stable")
-        return order, numbers[order]
+        """Components ordered by recipe, and where each recipe begins among them (one more: the end)."""
+        order = np.argsort(self._position, kind="stable")
+        return order, np.searchsorted(self._position, np.arange(len(self.recipes) + 1), sorter=order)
 
 
 def place_of(line: ComponentRow) -> Place:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def by_name(lines: pd.DataFrame) -> Iterator[pd.DataFrame]:
     """Part lines by sheet and name: a name is one cause in however many recipes it stands."""
-    folded = lines["name"].fillna("").astype(str).str.casefold()
+    folded = lines["name"].astype(object).fillna("").astype(str).str.casefold()
     for _, group in lines.groupby([lines["sheet"], folded], sort=False):
         yield group
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from sheetcheck.chemistry.demand import naoh_per_g
 from sheetcheck.reference import constants, substances
+from sheetcheck.rules.support.choice import first_that_holds
 from sheetcheck.rules.support.evidence import Evidence, once
 from sheetcheck.rules.support.habit import habit
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 class Band(StrEnum):
@@ -88,7 +92,6 @@ def expected_superfat(evidence: Evidence) -> pd.Series[float]:
 @once
 def bands(evidence: Evidence) -> pd.Series[str]:
     """Give each recipe its band."""
-    recipes = evidence.recipes
     superfat = safe_side(evidence)
     no_margin, meant = no_margin_said(evidence), on_purpose(evidence)
     said_at_most = evidence.limit("no_margin_stated_at_most")
@@ -106,9 +109,7 @@ def bands(evidence: Evidence) -> pd.Series[str]:
         (Band.HIGH, high),
         (Band.LITTLE, superfat < little),
     ]
-    masks = [mask.to_numpy(dtype=bool) for _, mask in conditions]
-    choice = np.select(masks, [str(band) for band, _ in conditions], str(Band.NONE))
-    return pd.Series(choice, index=recipes.index)
+    return first_that_holds(conditions, Band.NONE)
 
 
 def _off(evidence: Evidence, stated: pd.Series[float]) -> pd.Series[bool]:
@@ -118,13 +119,15 @@ def _off(evidence: Evidence, stated: pd.Series[float]) -> pd.Series[bool]:
     return (stated < low - margin) | (stated > recipes["superfat_high"] + margin)
 
 
+@once
 def _points_from_liquids(evidence: Evidence) -> pd.Series[float]:
     """Return by how many points the fat in milk and the like raises the superfat: makers seldom count it in."""
     recipes = evidence.recipes
-    lines = evidence.components
-    lines = lines[lines["role"] == "liquid"]
     fatty = {key: naoh_per_g(s.sap_typical) * s.fat for key, s in substances().items() if s.fat > 0 and s.kind != "fat"}
-    taken_up = (lines["grams"] * lines["substance"].map(fatty)).groupby(lines["recipe"]).sum().reindex(recipes.index)
+    lines = evidence.components
+    lines = lines.loc[(lines["role"] == "liquid") & lines["substance"].isin(fatty), ["recipe", "grams", "substance"]]
+    per_gram = lines["substance"].astype(object).map(fatty)
+    taken_up = (lines["grams"] * per_gram).groupby(lines["recipe"]).sum().reindex(recipes.index)
     per_own_alkali = np.where(recipes["alkali"] == "KOH", constants().naoh_per_koh, 1.0)
     without = recipes["needed_typical_g"] - taken_up.fillna(0.0) / per_own_alkali
     points = 100 * recipes["alkali_g"] * (1 / without - 1 / recipes["needed_typical_g"])

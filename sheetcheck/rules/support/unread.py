@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from enum import StrEnum
-
-import numpy as np
-import pandas as pd
+from typing import TYPE_CHECKING
 
 from sheetcheck.reference import substances
+from sheetcheck.rules.support.choice import first_that_holds
 from sheetcheck.rules.support.evidence import Evidence, once
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+_ERROR = r"#[A-Z/0?!]+[!?A]?"
 
 
 class Cause(StrEnum):
@@ -28,22 +32,21 @@ class Cause(StrEnum):
 def causes(evidence: Evidence) -> pd.Series[str]:
     """Give each component its cause; none for what was understood, and for what bears on neither lye nor water."""
     lines = evidence.components
-    written = lines["written"].fillna("").astype(str)
     bears, unread = lines["bears"], lines["grams"].isna()
-    no_value = unread & lines["value"].isna()
+    without_value = bears & unread & lines["value"].isna()
+    written = lines.loc[without_value, "written"].fillna("").astype(str)
+    blank, error = written == "", written.str.fullmatch(_ERROR)
     certainty = lines["name_certainty"]
     conditions = [
-        (Cause.NO_STORED_VALUE, bears & no_value & (lines["stored"] == "formula") & (written == "")),
-        (Cause.ERROR_VALUE, bears & no_value & written.str.fullmatch(r"#[A-Z/0?!]+[!?A]?")),
+        (Cause.NO_STORED_VALUE, blank.reindex(lines.index, fill_value=False) & (lines["stored"] == "formula")),
+        (Cause.ERROR_VALUE, error.reindex(lines.index, fill_value=False)),
         (Cause.NOT_POSITIVE, bears & (lines["value"] <= 0)),
         (Cause.NOT_COMPUTABLE, is_refused(lines)),
         (Cause.AMBIGUOUS_NAME, bears & (certainty == "ambiguous")),
         (Cause.UNKNOWN_NAME, bears & (lines["role"] == "unknown") | bears & (certainty == "unknown")),
         (Cause.NOT_READ, bears & unread),
     ]
-    masks = [mask.to_numpy(dtype=bool) for _, mask in conditions]
-    choice = np.select(masks, [str(cause) for cause, _ in conditions], str(Cause.NONE))
-    return pd.Series(choice, index=lines.index)
+    return first_that_holds(conditions, Cause.NONE)
 
 
 def is_refused(lines: pd.DataFrame) -> pd.Series[bool]:
