@@ -82,7 +82,7 @@ def search(evidence: Evidence, findings: Sequence[Finding]) -> RepairResult:
         repairs = repairs_of(searched, entries, statements, float(superfat[position]))
         judged.append(judge(searched, repairs, entries, flagged=position in flagged))
     by_recipe = {item.recipe: item.repairs for item in judged if item.shown}
-    suspected = {item.recipe: item.suspected for item in judged if item.suspected}
+    suspected = {item.recipe: frozenset(item.suspected) for item in judged if item.suspected}
     for number, repair in shared.items():
         by_recipe[number] = (repair,)
         suspected[number] = frozenset(change.cell for change in repair.changes)

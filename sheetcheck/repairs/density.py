@@ -12,7 +12,7 @@ Floats = npt.NDArray[np.float64]
 _BIN = 0.001  # of the logarithm: a tenth of a percent
 _BUCKET = 0.0005  # the same, for what rounding adds to a width
 _ENOUGH = 6  # values before a book chooses a width
-_MOST_POINTS = 250
+_MOST_POINTS = 120
 
 
 @dataclass(frozen=True)
@@ -58,6 +58,7 @@ class Density:
     width: float
     trade: Trade
     _tables: dict[int, tuple[float, float, Floats]] = field(default_factory=dict, repr=False, compare=False)
+    _modes: dict[tuple[int, float], list[tuple[float, float]]] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def rows(self) -> float:
@@ -90,6 +91,11 @@ class Density:
 
     def modes(self, most: int = 3, least: float = 0.08) -> list[tuple[float, float]]:
         """Return the commonest values with the share of the density that lies about each, commonest first."""
+        if (most, least) not in self._modes:
+            self._modes[most, least] = self._find_modes(most, least)
+        return self._modes[most, least]
+
+    def _find_modes(self, most: int, least: float) -> list[tuple[float, float]]:
         points = np.concatenate((self.points, self.trade.points))
         weights = np.concatenate((self.weights, self.trade.weights))
         near = np.abs(points[:, None] - points[None, :]) < 2 * self.width
@@ -129,7 +135,7 @@ def fitted(values: Floats, trade: Trade, widths: tuple[float, ...]) -> Density:
     widest = Density(points, weights, widths[-1], trade)
     if weights.sum() < _ENOUGH:
         return widest
-    choices = [replace(widest, width=width, _tables={}) for width in widths]
+    choices = [replace(widest, width=width, _tables={}, _modes={}) for width in widths]
     fits = [float(weights @ choice.log(points, own=points)) for choice in choices]
     return choices[int(np.argmax(fits))]
 

@@ -29,6 +29,7 @@ PURE_KOH = 0.9  # share taken for KOH of unstated purity while its row is compar
 class Seen:
     """What else a cell says, one entry for each amount."""
 
+    sheet: npt.NDArray[np.object_]
     row: Ints
     column: Ints
     substance: npt.NDArray[np.object_]  # None where not known
@@ -71,6 +72,7 @@ class Entries:
         frame = self.frame
         names = frame["substance"].astype(object).where(frame["substance"].notna(), None)
         return Seen(
+            sheet=frame["sheet"].to_numpy(dtype=object),
             row=frame["row"].to_numpy(dtype=np.int64),
             column=frame["column"].to_numpy(dtype=np.int64),
             substance=names.to_numpy(dtype=object),

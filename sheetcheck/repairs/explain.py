@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 
 from sheetcheck.model import Change, Repair, RepairKind, address
-from sheetcheck.repairs.entries import ALKALI, ALL, DEMAND, FAT, FATS, LIQUID, MASS_UNITS, PURE, Entries
+from sheetcheck.repairs.entries import ALKALI, ALL, DEMAND, FAT, FATS, LIQUID, MASS_UNITS, PURE, Entries, Seen
 from sheetcheck.repairs.habits import quantities
 from sheetcheck.repairs.row import Cell, Edit, Row, Slip
 from sheetcheck.repairs.row_search import Reading, Searched
@@ -22,23 +22,23 @@ _LEAST = 0.02  # a reading less probable than this is not shown
 _SPREADS = 2.0
 _SHARED = 0.99  # probability of a cause that three rows or more share
 
-_KINDS: Mapping[str, str] = {
-    "unit": "is the amount in another unit",
+_KINDS: Mapping[RepairKind, str] = {
+    "unit": "would fit: the numbers are right and in another unit",
     "decimal": "is the same number with its decimal point or zeros elsewhere",
     "digit": "differs from it by one slip of a digit",
-    "swap": "is in the other's place",
-    "stale": "fits the fats as they are now: what is written seems left from before a change",
-    "alkali": "is what sodium hydroxide needs where the amount was for potassium hydroxide, or the other way round",
-    "substance": "is what would fit with the fats the other way",
-    "copied": "fits this recipe: what is written is the amount of the recipe beside it",
-    "other": "is what the rest of the row asks for",
+    "swap": "would fit: the two are in each other's place",
+    "stale": "would fit the fats as they are now: what is written seems left from before a change",
+    "alkali": "does the same work: what is written is an amount of the other alkali",
+    "substance": "would fit: the amounts seem crossed",
+    "copied": "would fit this recipe: what is written is the amount of the recipe beside it",
+    "other": "would fit the rest of the row",
 }
 
 
 def repairs_of(searched: Searched, entries: Entries, statements: Statements, superfat: float) -> tuple[Repair, ...]:
     """Return the repairs worth showing, most probable first."""
     shown = [r for r in searched.readings if r.probability >= _LEAST][:_SHOWN]
-    lines = entries.frame.iloc[entries.of(searched.row.position)]
+    lines = lines_of(entries, searched.row)
     return tuple(
         _of_total(searched, reading, statements, superfat)
         if reading.slip.statement is not None
@@ -66,41 +66,44 @@ def _of_total(searched: Searched, reading: Reading, statements: Statements, supe
     )
 
 
-def cells_of(reading: Reading, lines: pd.DataFrame) -> list[str]:
+def cells_of(reading: Reading, lines: Lines) -> list[str]:
     """Addresses of the cells that a reading changes."""
-    return [_cell(lines, edit.entry) for edit in reading.slip.edits]
+    return [lines.cell(edit.entry) for edit in reading.slip.edits]
 
 
-def _cell(lines: pd.DataFrame, entry: int) -> str:
-    line = lines.iloc[entry]
-    return address(int(line["row"]), int(line["column"]))
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Where the cells of a row stand."""
+
+    seen: Seen
+    start: int
+
+    def sheet(self, entry: int) -> str:
+        """Sheet of an amount."""
+        return str(self.seen.sheet[self.start + entry])
+
+    def cell(self, entry: int) -> str:
+        """Address of an amount."""
+        at = self.start + entry
+        return address(int(self.seen.row[at]), int(self.seen.column[at]))
 
 
-def _repair(searched: Searched, reading: Reading, lines: pd.DataFrame, place: int, superfat: float) -> Repair:
+def lines_of(entries: Entries, row: Row) -> Lines:
+    """Return where the cells of a row stand."""
+    return Lines(entries.seen, entries.of(row.position).start)
+
+
+def _repair(searched: Searched, reading: Reading, lines: Lines, place: int, superfat: float) -> Repair:
     row = searched.row
     after = _superfat(row, reading, superfat)
     return Repair(
-        kind=_kind(reading.slip),
+        kind=reading.slip.kind,
         changes=tuple(_change(row.cells[edit.entry], edit, lines) for edit in reading.slip.edits),
         probability=round(min(reading.probability, 0.9999), 4),
         superfat_percent=None if np.isnan(after) else round(after, 2),
         why=_why(searched, reading, lines, place, after),
         only=place == 0 and reading.probability > 0.5 and _alone(searched, reading),
     )
-
-
-def _kind(slip: Slip) -> RepairKind:
-    kinds: dict[str, RepairKind] = {
-        "unit": "unit",
-        "decimal": "decimal",
-        "digit": "digit",
-        "swap": "swap",
-        "stale": "stale",
-        "alkali": "alkali",
-        "substance": "substance",
-        "copied": "copied",
-    }
-    return kinds.get(slip.kind, "other")
 
 
 def _alone(searched: Searched, reading: Reading) -> bool:
@@ -118,11 +121,10 @@ def _superfat(row: Row, reading: Reading, superfat: float) -> float:
     return float(100 * (1 - left))
 
 
-def _change(cell: Cell, edit: Edit, lines: pd.DataFrame) -> Change:
-    line = lines.iloc[cell.entry]
+def _change(cell: Cell, edit: Edit, lines: Lines) -> Change:
     return Change(
-        sheet=str(line["sheet"]),
-        cell=_cell(lines, cell.entry),
+        sheet=lines.sheet(cell.entry),
+        cell=lines.cell(cell.entry),
         written=written(cell),
         value=edit.value,
         unit=edit.unit,
@@ -137,9 +139,9 @@ def written(cell: Cell) -> str:
     return f"{cell.text or f'{cell.value:.10g}'} {cell.unit}"
 
 
-def _why(searched: Searched, reading: Reading, lines: pd.DataFrame, place: int, superfat: float) -> str:
+def _why(searched: Searched, reading: Reading, lines: Lines, place: int, superfat: float) -> str:
     row, edits = searched.row, reading.slip.edits
-    here = "; ".join(f"{_cell(lines, edit.entry)} says {written(row.cells[edit.entry])}" for edit in edits)
+    here = "; ".join(f"{lines.cell(edit.entry)} says {written(row.cells[edit.entry])}" for edit in edits)
     needs = needed(row, row.cells[edits[0].entry]) if len(edits) == 1 else ""
     left = "" if np.isnan(superfat) else f", superfat {percent(superfat)}"
     return "\n".join(
@@ -160,6 +162,8 @@ def _slip(row: Row, slip: Slip) -> str:
         cell, edit = row.cells[slip.edits[0].entry], slip.edits[0]
         if cell.unit != edit.unit:
             return f"would be {mass(edit.grams, cell.unit)}"
+    if slip.kind == "substance" and len(slip.edits) == 1:
+        return "would fit in its place"
     return _KINDS[slip.kind]
 
 

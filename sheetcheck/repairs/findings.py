@@ -9,7 +9,7 @@ import numpy as np
 
 from sheetcheck.model import Finding, Repair, Signal, address
 from sheetcheck.repairs.entries import DEMAND, MASS, PURE, WET, Entries
-from sheetcheck.repairs.explain import cells_of
+from sheetcheck.repairs.explain import cells_of, lines_of
 from sheetcheck.repairs.reckoning import Cause
 from sheetcheck.repairs.row_search import Reading, Searched
 from sheetcheck.repairs.systematic import Group
@@ -35,7 +35,7 @@ class Judged:
     recipe: int
     searched: Searched
     repairs: tuple[Repair, ...]
-    suspected: frozenset[str]
+    suspected: tuple[str, ...]  # the fewest cells that hold nearly all of the probability of a slip
     shown: bool
     slip: float  # probability that there is a slip
     material: float  # probability that there is one that matters
@@ -63,7 +63,7 @@ def _about_amounts(findings: Sequence[Finding]) -> list[Finding]:
 def judge(searched: Searched, repairs: tuple[Repair, ...], entries: Entries, *, flagged: bool) -> Judged:
     """Say what is to be said about a searched row."""
     slip = 1 - searched.sound
-    lines = entries.frame.iloc[entries.of(searched.row.position)]
+    lines = lines_of(entries, searched.row)
     held: dict[str, None] = {}
     mass = 0.0
     for reading in searched.readings:
@@ -75,7 +75,7 @@ def judge(searched: Searched, repairs: tuple[Repair, ...], entries: Entries, *, 
         recipe=searched.row.number,
         searched=searched,
         repairs=repairs,
-        suspected=frozenset(held),
+        suspected=tuple(held),
         shown=bool(repairs) and (slip >= SHOWN if not flagged else slip >= 0.02),
         slip=slip,
         material=sum(r.probability for r in searched.readings if _matters(searched, r)),
@@ -151,8 +151,8 @@ def _finding(item: Judged, *, unmistakable: bool) -> Finding:
     if best.probability >= NAMED:
         message, expected = best.why, _expected(best)
     else:
-        cells = list(dict.fromkeys(c.cell for r in item.repairs for c in r.changes))
-        which = f"One of {', '.join(cells[:4])}" if len(cells) > 1 else cells[0]
+        cells = item.suspected or (change.cell,)
+        which = f"One of {', '.join(cells)}" if len(cells) > 1 else cells[0]
         message = f"{which} is probably wrong: the row does not fit the rest of the book."
         expected = " or ".join(dict.fromkeys(_expected(r) for r in item.repairs[:3]))
     place = Place(change.sheet, change.cell, holds=change.written)

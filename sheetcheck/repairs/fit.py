@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sheetcheck.repairs.density import Density
-from sheetcheck.repairs.entries import ALKALI, ALL, DEMAND, FAT, FATS, MASS, PURE, WET, Entries, Floats, Mask
+from sheetcheck.repairs.entries import ALKALI, ALL, DEMAND, FAT, FATS, MASS, WET, Entries, Floats, Mask
 from sheetcheck.repairs.habits import Habits, off_five, quantities
 from sheetcheck.repairs.priors import usual
 from sheetcheck.repairs.stated import Statements
@@ -222,6 +222,3 @@ def _normal(apart: Floats, spread: Number) -> Floats:
 
 def _or_nothing(term: Floats) -> Floats:
     return np.where(np.isfinite(term), term, 0.0)
-
-
-__all__ = ["PURE", "Context", "Terms", "context", "shares_fit", "stated_shares_fit", "terms"]

@@ -13,7 +13,7 @@ import numpy as np
 from sheetcheck.reference import substances
 from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, binned, fitted
-from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, MASS, PURE, WET, Entries, Floats, Mask
+from sheetcheck.repairs.entries import DEMAND, FAT, FATS, MASS, PURE, WET, Entries, Floats, Mask
 from sheetcheck.repairs.roundness import Roundness, learn
 from sheetcheck.repairs.stated import Statements
 
@@ -23,6 +23,7 @@ _SPREAD_ROWS = 4.0
 _OFFSET_SPREAD = 0.012
 _SD_PER_MAD = 1.4826
 _ENOUGH = 5
+_SAMPLE = 500  # rows that tell how a book's liquid is reckoned
 _SIZES = 0.004  # how far apart two batches of one size may lie
 
 
@@ -93,8 +94,10 @@ def plausible(totals: Floats) -> Mask:
     return np.asarray((superfat > -1) & (superfat < 25) & (concentration > 18) & (concentration < 48))
 
 
-def learn_habits(entries: Entries, statements: Statements, included: Mask) -> Habits:
-    """Learn the habits of a book from the rows that are included."""
+def learn_habits(
+    entries: Entries, statements: Statements, included: Mask, roundness: Roundness | None = None
+) -> Habits:
+    """Learn the habits of a book from the rows that are included; which numbers are written, only if not known."""
     stated = np.log1p(-np.where(statements.superfat < 60, statements.superfat, np.nan) / 100)
     fat_values = _fat_values(entries, stated, included)
     seen = quantities(adjusted_totals(entries, fat_values))
@@ -114,7 +117,7 @@ def learn_habits(entries: Entries, statements: Statements, included: Mask) -> Ha
         offset=offset,
         spread=spread,
         fat_values=fat_values,
-        roundness=learn(entries.value[of_rows], entries.unit[of_rows], entries.role[of_rows]),
+        roundness=roundness or learn(entries.value[of_rows], entries.unit[of_rows], entries.role[of_rows]),
         fives=_fives(entries, included),
         rows=int(included.sum()),
     )
@@ -140,9 +143,10 @@ def _superfat(values: Floats) -> Density:
 
 def _by_lye(seen: Quantities, included: Mask, water: Density, by_fat: Density) -> float:
     """Return the share of rows whose liquid seems reckoned from the lye, not from the fats, by which fits better."""
-    known = included & np.isfinite(seen.water) & np.isfinite(seen.water_by_fat)
-    if known.sum() < 5:
+    known = np.flatnonzero(included & np.isfinite(seen.water) & np.isfinite(seen.water_by_fat))
+    if len(known) < 5:
         return 0.7
+    known = known[:: 1 + len(known) // _SAMPLE]
     lye = water.log(seen.water[known], own=seen.water[known])
     fat = by_fat.log(seen.water_by_fat[known], own=seen.water_by_fat[known])
     return float(np.clip(np.mean(1 / (1 + np.exp(np.clip(fat - lye, -30, 30)))), 0.05, 0.95))
@@ -232,6 +236,3 @@ def off_five(grams: Floats, total: Floats, step: Floats) -> tuple[Floats, Floats
     share = 20 * grams / total
     width = np.clip(20 * 0.6 * step / total + 0.01, 0.01, 0.5)
     return np.abs(share - np.round(share)), width
-
-
-__all__ = ["ALKALI", "Habits", "Quantities", "adjusted_totals", "learn_habits", "off_five", "plausible", "quantities"]

@@ -97,40 +97,39 @@ def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:
 
 def _rounder(row: Row, blocks: Sequence[Block]) -> list[Floats]:
     """Return what the roundness of the true number says for or against each hypothesis of the blocks."""
-    found = []
-    for block in blocks:
+    alike: dict[tuple[str, int], list[int]] = {}
+    for place, block in enumerate(blocks):
         cell = row.cells[block.entry]
-        logs = row.habits.roundness.log(np.append(block.values, cell.value), cell.unit, cell.role)
-        found.append(logs[:-1] - logs[-1])
+        alike.setdefault((cell.unit, cell.role), []).append(place)
+    found: list[Floats] = [np.empty(0)] * len(blocks)
+    for (unit, role), places in alike.items():
+        values = [np.append(blocks[place].values, row.cells[blocks[place].entry].value) for place in places]
+        logs = row.habits.roundness.log(np.concatenate(values), unit, role)
+        ends = np.cumsum([len(value) for value in values])
+        for place, part in zip(places, np.split(logs, ends[:-1]), strict=True):
+            found[place] = part[:-1] - part[-1]
     return found
 
 
 def _numbers(row: Row, slips: Sequence[Slip]) -> Floats:
     """Return what the roundness of the true numbers says for or against each slip."""
-    written: dict[int, float] = {}
-    groups: dict[tuple[int, str], list[tuple[int, float]]] = {}
-    result = np.zeros(len(slips))
+    asked: dict[tuple[str, int], list[tuple[int, float, float]]] = {}  # unit, role -> slip, sign, number
     for place, slip in enumerate(slips):
         if slip.truth == "solved":
             continue
         for edit in slip.edits:
+            cell = row.cells[edit.entry]
             if edit.substance is not None:
                 continue
             if slip.truth != "exact":
-                if edit.entry not in written:
-                    cell = row.cells[edit.entry]
-                    written[edit.entry] = float(_roundness(row, edit.entry, [cell.value], cell.unit)[0])
-                result[place] -= written[edit.entry]
+                asked.setdefault((cell.unit, cell.role), []).append((place, -1.0, cell.value))
             if slip.truth != "copied":
-                groups.setdefault((edit.entry, edit.unit), []).append((place, edit.value))
-    for (entry, unit), members in groups.items():
-        logs = _roundness(row, entry, [value for _, value in members], unit)
-        np.add.at(result, [place for place, _ in members], logs)
+                asked.setdefault((edit.unit, cell.role), []).append((place, 1.0, edit.value))
+    result = np.zeros(len(slips))
+    for (unit, role), members in asked.items():
+        places, signs, values = (np.array(column) for column in zip(*members, strict=True))
+        np.add.at(result, places, signs * row.habits.roundness.log(values, unit, role))
     return result
-
-
-def _roundness(row: Row, entry: int, values: Sequence[float], unit: str) -> Floats:
-    return row.habits.roundness.log(np.array(values, dtype=np.float64), unit, row.cells[entry].role)
 
 
 def _replaced(row: Row, slips: Sequence[Slip], parts: Terms, first: int) -> Floats:

@@ -89,7 +89,8 @@ class _Way:
     def cause(self, off: Floats) -> Cause:
         middle = float(np.median(off[self.like]))
         amount, what = percent(100 * abs(float(np.expm1(middle)))), "less" if middle < 0 else "more"
-        message = f"In {len(self.like)} recipes the lye is about {amount} {what} than the stated superfat gives{self.name}."
+        which = f"In {len(self.like)} recipes the lye is about {amount} {what}"
+        message = f"{which} than the stated superfat gives{self.name}."
         look_at = "how the lye was reckoned, in one of these recipes"
         return Cause(message, look_at, self.like, less_margin=middle > 0, explains=True)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import exp, log, log1p
 from typing import TypeAlias
 
 import numpy as np
 
+from sheetcheck.model import RepairKind
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, MASS, PURE, WET, Entries, Floats
 from sheetcheck.repairs.fit import Context
 from sheetcheck.repairs.habits import Habits
@@ -50,7 +52,7 @@ class Slip:
         For a wrong statement: the term that it takes part in.
     """
 
-    kind: str
+    kind: RepairKind
     edits: tuple[Edit, ...]
     log_prior: float
     truth: str = "exchanged"
@@ -62,7 +64,7 @@ class Slip:
 class Block:
     """Many hypotheses on one cell at once: that its number, in its own unit, is one of these; each is "exchanged"."""
 
-    kind: str
+    kind: RepairKind
     entry: int
     values: Floats
     log_priors: Floats
@@ -118,7 +120,7 @@ class Row:
     def chance(self, slip: str, cell: Cell | None = None) -> float:
         """Logarithm of the chance of a slip in one cell, or anywhere in the row where no cell is given."""
         weight = cell.chance if cell is not None else float(len(self.cells))
-        return float(np.log(chance(slip) * weight * self.care))
+        return log(chance(slip) * weight * self.care)
 
     @property
     def demand(self) -> float:
@@ -149,7 +151,7 @@ class Row:
         """Return what lye over demand probably aims at: logarithm and share."""
         stated = float(self.context.stated)
         if np.isfinite(stated) and stated < 60:
-            return [(float(np.log1p(-stated / 100)) + self.habits.offset, 0.9)]
+            return [(log1p(-stated / 100) + self.habits.offset, 0.9)]
         return self.habits.superfat.modes(3)
 
     def water_aims(self) -> list[tuple[float, float]]:
@@ -158,10 +160,10 @@ class Row:
         if np.isfinite(concentration) and 0 < concentration < 100:
             return [(self.mass_of_lye * (100 / concentration - 1), 0.9)]
         habits = self.habits
-        aims = [(self.mass_of_lye * float(np.exp(at)), share * habits.by_lye) for at, share in habits.water.modes(2)]
+        aims = [(self.mass_of_lye * exp(at), share * habits.by_lye) for at, share in habits.water.modes(2)]
         if habits.by_lye < 0.6:
             modes = habits.water_by_fat.modes(2)
-            aims += [(self.fat * float(np.exp(at)), share * (1 - habits.by_lye)) for at, share in modes]
+            aims += [(self.fat * exp(at), share * (1 - habits.by_lye)) for at, share in modes]
         return aims
 
 

@@ -104,12 +104,18 @@ def _candidates(entries: Entries, amiss: Mask) -> Iterator[tuple[str, Mask]]:
 def _explained(seen: View, group: Group) -> Group | None:
     """Keep of a group the rows that its other unit explains, if they are enough and follow one another."""
     entries = seen.entries
-    rows = np.unique(entries.recipe[group.entries])
+    rows, where = np.unique(entries.recipe[group.entries], return_inverse=True)
     if len(rows) < LEAST_ROWS:
         return None
-    changed = meant(entries, group)
-    before, after = _fit(seen, entries.totals, rows), _fit(seen, changed.totals, rows)
-    helped = rows[(after - before > _GAIN) & _sound(changed.totals[rows])]
+    more = (MASS_UNITS[group.meant] / MASS_UNITS[group.unit] - 1) * entries.grams[group.entries]
+    added = sums(where.astype(np.int64), more[:, None] * np.nan_to_num(entries.per_gram[group.entries]), len(rows))
+    meant_totals = entries.totals[rows] + added
+    sound = _sound(meant_totals)
+    if sound.sum() < LEAST_ROWS:
+        return None
+    context = seen.context.rows(rows)
+    gain = terms(seen.habits, meant_totals, context).sum - terms(seen.habits, entries.totals[rows], context).sum
+    helped = rows[(gain > _GAIN) & sound]
     if len(helped) < LEAST_ROWS:
         return None
     concerned = np.unique(entries.recipe[_alike(entries, group)])
@@ -128,11 +134,6 @@ def _alike(entries: Entries, group: Group) -> Mask:
         return np.asarray(of_unit & np.isin(entries.role, roles[group.name]))
     codes, keys = entries.fat_codes
     return np.asarray(of_unit & (codes == keys.index(group.name)))
-
-
-def _fit(seen: View, totals: Floats, rows: Ints) -> Floats:
-    context = seen.context.rows(rows)
-    return np.asarray(terms(seen.habits, totals[rows], context).sum)
 
 
 def _sound(totals: Floats) -> Mask:

@@ -7,15 +7,22 @@ from functools import cached_property
 
 import numpy as np
 
-from sheetcheck.repairs.entries import DEMAND, FAT, FATS, LIQUID, Entries, Floats, Mask
+from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, Entries, Floats, Mask
 from sheetcheck.repairs.fit import SMALL, Context, context, terms
 from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, plausible
 from sheetcheck.repairs.priors import table
 from sheetcheck.repairs.stated import Statements
 
 FITS = 5.0  # logarithm by which a row may fall short of the best fit of its book and still be part of its habits
-_WORTH = 6.3  # the same, before it is searched: with less, no slip comes to a fifth of the probability
+_WORTH = 7.5  # the same, before it is searched: with less, no slip comes to a fifth of the probability
+_COPIED = -1.5  # less by this for a row whose lye or liquid is that of the recipe before or after
+_MANY, _IF_MANY = (
+    1000,
+    0.8,
+)  # in a book of so many rows, more by this: no slip then comes to two fifths, as a finding needs
 _OBVIOUS = 8.0  # the same, from which a row counts as wrong when the book's slips are counted
+_CARE = (0.1, 4.0)  # least and most
+_LARGE, _TOO_FEW = 500, 0.05  # rows of a large book, and the share of them that is too small to move its habits
 _ODD = 2.0  # logarithm by which a number may be less round than usual
 _LEAST_SUM = -3.0  # fit of a stated total that rounding still explains
 _USUAL_AMOUNTS = 150  # amounts that what is usual counts for when a book's slips are counted
@@ -45,12 +52,16 @@ class View:
 def view(entries: Entries, statements: Statements) -> View:
     """Learn a book's habits, twice: the second time without the rows that do not fit the first."""
     included = plausible(entries.totals)
-    seen = _view(entries, statements, included)
-    return _view(entries, statements, included & (np.nan_to_num(seen.short, nan=99.0) < FITS))
+    first = learn_habits(entries, statements, included)
+    seen = _view(entries, statements, first, included)
+    fits = included & (np.nan_to_num(seen.short, nan=99.0) < FITS)
+    if included.sum() >= _LARGE and (included & ~fits).sum() < _TOO_FEW * included.sum():
+        return seen
+    included = fits
+    return _view(entries, statements, learn_habits(entries, statements, included, first.roundness), included)
 
 
-def _view(entries: Entries, statements: Statements, included: Mask) -> View:
-    habits = learn_habits(entries, statements, included)
+def _view(entries: Entries, statements: Statements, habits: Habits, included: Mask) -> View:
     totals = adjusted_totals(entries, habits.fat_values)
     known = context(entries, statements, habits, totals, included)
     parts = terms(habits, totals, known)
@@ -77,10 +88,23 @@ def _care(short: Floats, entries: Entries) -> float:
     usual = table()["wrong number"].value
     found = float((np.nan_to_num(short) >= _OBVIOUS).sum())
     rate = (usual * _USUAL_AMOUNTS + found) / (_USUAL_AMOUNTS + float((entries.role <= LIQUID).sum()))
-    return float(np.clip(rate / usual, 0.4, 4.0))
+    return float(np.clip(rate / usual, *_CARE))
 
 
 def rows_to_search(seen: View) -> list[int]:
     """Positions of the rows that do not fit."""
-    least = _WORTH - np.log(seen.care)
+    least = _WORTH - np.log(seen.care) + np.where(_like_neighbour(seen.entries), _COPIED, 0.0)
+    if len(seen.entries.index) >= _MANY:
+        least = least + _IF_MANY
     return [int(place) for place in np.flatnonzero(np.nan_to_num(seen.short, nan=0.0) >= least)]
+
+
+def _like_neighbour(entries: Entries) -> Mask:
+    """Tell which rows have the lye or the liquid of the recipe before or after them."""
+    found = np.zeros(len(entries.index) + 2, dtype=bool)
+    for role in (ALKALI, LIQUID):
+        amounts = np.bincount(entries.recipe, np.where(entries.role == role, entries.grams, 0.0), len(entries.index))
+        same = (amounts[1:] == amounts[:-1]) & (amounts[1:] > 0)
+        found[1:-2] |= same
+        found[2:-1] |= same
+    return found[1:-1]

@@ -114,9 +114,9 @@ class Fault:
     material: bool
 
 
-@dataclass
+@dataclass(eq=False)
 class Book:
-    """A book, right and as written."""
+    """A book, right and as written; each is a book of its own, whatever it holds."""
 
     unit: str
     decimals: int

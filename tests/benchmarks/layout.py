@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from itertools import accumulate
 from pathlib import Path
 
 import xlsxwriter
@@ -15,6 +17,7 @@ LIQUIDS = ("water", "goat milk")
 EXTRAS = ("Fats total", "Superfat %", "Lye concentration %", "Notes")
 
 
+@lru_cache(maxsize=2)
 def columns(book: Book) -> list[str]:
     """Everything that any recipe of the book has, in the order of its columns (or lines)."""
     listed = [a.substance for recipe in book.written for a in recipe.amounts if a.role == "fat"]
@@ -45,7 +48,12 @@ def name_of(book: Book, number: int) -> tuple[int, int]:
 
 
 def _top(book: Book, number: int) -> int:
-    return FIRST_ROW + sum(len(recipe.amounts) + len(EXTRAS) + 3 for recipe in book.written[:number])
+    return _tops(book)[number]
+
+
+@lru_cache(maxsize=2)
+def _tops(book: Book) -> list[int]:
+    return list(accumulate((len(r.amounts) + len(EXTRAS) + 3 for r in book.written), initial=FIRST_ROW))
 
 
 def stated(recipe: Recipe) -> tuple[object, ...]:

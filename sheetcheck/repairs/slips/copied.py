@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import exp, log
 
 import numpy as np
 
 from sheetcheck.repairs.row import Cell, Row, Slip, changed, round_like
 
-_WIDEST = float(np.log(100))
+_WIDEST = log(100)
 
 
 def hypotheses(row: Row) -> Iterator[Slip]:
@@ -18,16 +19,16 @@ def hypotheses(row: Row) -> Iterator[Slip]:
     if len(row.lye) == 1 and _same_as_neighbour(row.lye[0]) and row.demand > 0:
         lye = row.lye[0]
         for aim, share in row.lye_aims():
-            wanted = row.demand * float(np.exp(aim)) / row.pure
+            wanted = row.demand * exp(aim) / row.pure
             if abs(wanted - 1) > 0.01:
                 edit = changed(lye, round_like(lye, lye.value * wanted))
-                yield _copied(row, lye, edit.value, ("superfat", float(np.log(share))))
+                yield _copied(row, lye, edit.value, ("superfat", log(share)))
     if len(row.liquids) == 1 and _same_as_neighbour(row.liquids[0]):
         wet = row.liquids[0]
         for grams, share in row.water_aims():
             wanted = grams - (row.wet - wet.grams)
             if wanted > 0 and abs(wanted / wet.grams - 1) > 0.02:
-                yield _copied(row, wet, round_like(wet, wanted / wet.factor), ("water", float(np.log(share))))
+                yield _copied(row, wet, round_like(wet, wanted / wet.factor), ("water", log(share)))
 
 
 def _same_as_neighbour(cell: Cell) -> bool:
@@ -35,7 +36,7 @@ def _same_as_neighbour(cell: Cell) -> bool:
 
 
 def _copied(row: Row, cell: Cell, value: float, aim: tuple[str, float] | None) -> Slip:
-    log_prior = row.chance("copied", cell) + float(np.log(0.5))
+    log_prior = row.chance("copied", cell) + log(0.5)
     return Slip("copied", (changed(cell, value),), log_prior, "copied" if aim else "exchanged", aim)
 
 
@@ -44,11 +45,11 @@ def _fat(row: Row, cell: Cell) -> Iterator[Slip]:
     same = _same_as_neighbour(cell)
     for grams, aim in _wanted(row, cell):
         value = round_like(cell, grams / cell.factor)
-        if grams <= 0 or value <= 0 or abs(grams / cell.grams - 1) < 0.01 or abs(np.log(grams / cell.grams)) > _WIDEST:
+        if grams <= 0 or value <= 0 or abs(grams / cell.grams - 1) < 0.01 or abs(log(grams / cell.grams)) > _WIDEST:
             continue
         if same:
             yield _copied(row, cell, value, aim)
-        log_prior = row.chance("any other", cell) - float(np.log(2 * _WIDEST))
+        log_prior = row.chance("any other", cell) - log(2 * _WIDEST)
         yield Slip("other", (changed(cell, value),), log_prior, "solved" if aim else "exact", aim)
 
 
@@ -59,8 +60,8 @@ def _wanted(row: Row, cell: Cell) -> Iterator[tuple[float, tuple[str, float] | N
         yield total - rest, None
         return
     for size, _ in row.habits.batch.modes(4, 0.04):
-        yield float(np.exp(size)) - rest, None
+        yield exp(size) - rest, None
     each = float(row.per_gram[cell.entry, 0])
     if row.lye and each > 0 and row.pure > 0:
         for aim, share in row.lye_aims():
-            yield cell.grams + (row.pure * float(np.exp(-aim)) - row.demand) / each, ("superfat", float(np.log(share)))
+            yield cell.grams + (row.pure * exp(-aim) - row.demand) / each, ("superfat", log(share))

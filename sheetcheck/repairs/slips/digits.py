@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 from itertools import pairwise
+from math import log
 
 import numpy as np
 import numpy.typing as npt
@@ -25,7 +26,7 @@ def blocks(row: Row) -> Iterator[Block]:
     for cell in row.cells:
         if cell.role != OTHER and cell.value > 0:
             values, logs = readings(cell)
-            yield Block("digit", cell.entry, values, logs + float(np.log(row.care * cell.chance)))
+            yield Block("digit", cell.entry, values, logs + log(row.care * cell.chance))
 
 
 def readings(cell: Cell) -> tuple[Floats, Floats]:
@@ -89,5 +90,5 @@ def _of_pounds_and_ounces(text: str) -> tuple[Floats, Floats]:
     (other_pounds, of_pounds), (other_ounces, of_ounces) = (typed_as(number) for number in numbers)
     values = np.concatenate((other_pounds + ounces / _OUNCES, pounds + other_ounces / _OUNCES))
     sound = np.concatenate((np.full(len(other_pounds), ounces < _OUNCES), other_ounces < _OUNCES))
-    logs = np.concatenate((of_pounds, of_ounces)) - float(np.log(2))
+    logs = np.concatenate((of_pounds, of_ounces)) - log(2)
     return values[sound], logs[sound]

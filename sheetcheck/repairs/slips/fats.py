@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
-
-import numpy as np
+from math import log
 
 from sheetcheck.reference import substances
 from sheetcheck.repairs.row import Edit, Row, Slip, changed
@@ -25,11 +24,11 @@ def hypotheses(row: Row) -> Iterator[Slip]:
             differs = cell.grams * abs(known[key].sap_typical - here.sap_typical) / 1400
             if differs > _LEAST * row.demand:
                 edit = Edit(cell.entry, cell.value, cell.unit, cell.grams, key)
-                log_prior = row.chance("wrong fat", cell) - float(np.log(len(others)))
+                log_prior = row.chance("wrong fat", cell) - log(len(others))
                 yield Slip("substance", (edit,), log_prior)
     pairs = list(combinations(row.fats, 2))
     for one, two in pairs:
         moved = (two.grams - one.grams) * (row.per_gram[one.entry, 0] - row.per_gram[two.entry, 0])
         if one.unit == two.unit and abs(moved) > _LEAST * row.demand:
             edits = (changed(one, two.value), changed(two, one.value))
-            yield Slip("substance", edits, row.chance("fats crossed") - float(np.log(len(pairs))))
+            yield Slip("substance", edits, row.chance("fats crossed") - log(len(pairs)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import exp, log
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from sheetcheck.repairs.row import Cell, Row, Slip, changed, round_like
 
 _SCALES = np.log(np.array([2, 1 / 2, 1.5, 2 / 3, 3, 1 / 3, 4, 1 / 4, 1.25, 0.8, 4 / 3, 3 / 4]))
 _KOH_AS_SOLD = 0.9  # KOH is reckoned pure or at 90 %; common practice, no source
-_WIDEST = float(np.log(100))
+_WIDEST = log(100)
 
 
 def hypotheses(row: Row) -> Iterator[Slip]:
@@ -36,16 +37,16 @@ def left_over(log_ratio: float) -> float:
 
 def _stale(row: Row, lye: Cell) -> Iterator[Slip]:
     for aim, share in row.lye_aims():
-        wanted = row.demand * float(np.exp(aim)) / row.pure
-        left = left_over(-float(np.log(wanted)))
+        wanted = row.demand * exp(aim) / row.pure
+        left = left_over(-log(wanted))
         if abs(wanted - 1) < 0.01 or left <= 0:
             continue
-        log_prior = row.chance("stale lye") + float(np.log(left))
+        log_prior = row.chance("stale lye") + log(left)
         edit = changed(lye, round_like(lye, lye.value * wanted))
-        yield Slip("stale", (edit,), log_prior + float(np.log(0.5)), "solved", ("superfat", float(np.log(share))))
+        yield Slip("stale", (edit,), log_prior + log(0.5), "solved", ("superfat", log(share)))
         if row.liquids:
             both = (edit, *(changed(wet, round_like(wet, wet.value * wanted)) for wet in row.liquids))
-            yield Slip("stale", both, log_prior + float(np.log(0.5)), "solved", ("superfat", float(np.log(share))))
+            yield Slip("stale", both, log_prior + log(0.5), "solved", ("superfat", log(share)))
 
 
 def _other_alkali(row: Row, lye: Cell) -> Iterator[Slip]:
@@ -53,7 +54,7 @@ def _other_alkali(row: Row, lye: Cell) -> Iterator[Slip]:
     for factor, share in ((ratio, 0.7), (ratio * _KOH_AS_SOLD, 0.15), (1 / ratio, 0.15)):
         value = lye.value * factor
         rounded = round(value, max(lye.decimals, 1 if lye.unit == "oz" else 0))
-        yield Slip("alkali", (changed(lye, rounded),), row.chance("other alkali") + float(np.log(share)))
+        yield Slip("alkali", (changed(lye, rounded),), row.chance("other alkali") + log(share))
 
 
 def _swapped(row: Row, lye: Cell) -> Iterator[Slip]:
@@ -67,23 +68,23 @@ def _swapped(row: Row, lye: Cell) -> Iterator[Slip]:
 
 def _other_lye(row: Row, lye: Cell) -> Iterator[Slip]:
     for aim, share in row.lye_aims():
-        wanted = row.demand * float(np.exp(aim)) / row.pure
-        if abs(wanted - 1) > 0.01 and abs(np.log(wanted)) < _WIDEST:
+        wanted = row.demand * exp(aim) / row.pure
+        if abs(wanted - 1) > 0.01 and abs(log(wanted)) < _WIDEST:
             edit = changed(lye, round_like(lye, lye.value * wanted))
-            log_prior = row.chance("any other", lye) - float(np.log(2 * _WIDEST))
-            yield Slip("other", (edit,), log_prior, "solved", ("superfat", float(np.log(share))))
+            log_prior = row.chance("any other", lye) - log(2 * _WIDEST)
+            yield Slip("other", (edit,), log_prior, "solved", ("superfat", log(share)))
 
 
 def _other_liquid(row: Row, wet: Cell) -> Iterator[Slip]:
     for grams, share in row.water_aims():
         wanted = grams - (row.wet - wet.grams)
-        if wanted <= 0 or abs(wanted / wet.grams - 1) < 0.02 or abs(np.log(wanted / wet.grams)) > _WIDEST:
+        if wanted <= 0 or abs(wanted / wet.grams - 1) < 0.02 or abs(log(wanted / wet.grams)) > _WIDEST:
             continue
-        log_ratio = float(np.log(wet.grams / wanted))
+        log_ratio = log(wet.grams / wanted)
         edit = changed(wet, round_like(wet, wanted / wet.factor))
-        aim = ("water", float(np.log(share)))
-        yield Slip("other", (edit,), row.chance("any other", wet) - float(np.log(2 * _WIDEST)), "solved", aim)
+        aim = ("water", log(share))
+        yield Slip("other", (edit,), row.chance("any other", wet) - log(2 * _WIDEST), "solved", aim)
         left = left_over(log_ratio)
         if left > 0:
-            log_prior = row.chance("stale lye", wet) + float(np.log(0.3 * left))
+            log_prior = row.chance("stale lye", wet) + log(0.3 * left)
             yield Slip("stale", (edit,), log_prior, "solved", aim)

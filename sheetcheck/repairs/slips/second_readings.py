@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import log
 
 import numpy as np
 
@@ -18,4 +19,4 @@ def hypotheses(row: Row) -> Iterator[Slip]:
             value = cell.other_grams / cell.factor
             edit = Edit(cell.entry, value, cell.unit, cell.other_grams)
             odds = usual("second reading") * chance("digit replaced") / usual("digit replaced")
-            yield Slip("decimal", (edit,), float(np.log(min(odds * 100, 0.5))))
+            yield Slip("decimal", (edit,), log(min(odds * 100, 0.5)))

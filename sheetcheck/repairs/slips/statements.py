@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import log
 
 import numpy as np
 
@@ -13,5 +14,5 @@ def hypotheses(row: Row) -> Iterator[Slip]:
     """Yield each typed total as the one thing that is wrong."""
     for term in ("fats_total", "batch_total"):
         if np.isfinite(getattr(row.context, term)):
-            log_prior = row.chance("statement wrong") - float(np.log(len(row.cells)))
+            log_prior = row.chance("statement wrong") - log(len(row.cells))
             yield Slip("other", (), log_prior, statement=term)

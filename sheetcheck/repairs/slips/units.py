@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-
-import numpy as np
+from math import log
 
 from sheetcheck.repairs.entries import MASS_UNITS, OTHER
 from sheetcheck.repairs.row import Cell, Edit, Row, Slip
@@ -55,11 +54,11 @@ def _one_cell(row: Row, cell: Cell) -> Iterator[Slip]:
             continue
         seldom = (own, unit) in _SELDOM
         share = 1.0 if seldom else _CONFUSED.get((own, unit), 0.01)
-        log_prior = row.chance("unit seldom confused" if seldom else "unit of one cell", cell) + float(np.log(share))
+        log_prior = row.chance("unit seldom confused" if seldom else "unit of one cell", cell) + log(share)
         if unit in cell.said:
-            log_prior += float(np.log(_SAID))
+            log_prior += log(_SAID)
         elif cell.unit_from in ("cell text", "number format"):
-            log_prior += float(np.log(_OWN_TEXT))
+            log_prior += log(_OWN_TEXT)
         yield Slip("unit", (edit,), log_prior)
 
 
@@ -91,4 +90,4 @@ def _groups(row: Row) -> Iterator[Slip]:
             if len(edits) != len(group):
                 continue
             share = part * (0.3 if (own, unit) in _SELDOM else _CONFUSED.get((own, unit), 0.01))
-            yield Slip("unit", tuple(edits), row.chance("unit of a group") + float(np.log(share)))
+            yield Slip("unit", tuple(edits), row.chance("unit of a group") + log(share))
