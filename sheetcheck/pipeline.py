@@ -82,6 +82,7 @@ def audit(
     settings = with_own_settings(workbook, settings)
     progress("reading the recipes")
     book = read_book(workbook, settings)
+    del workbook  # a large book must not stand in memory twice
     if book.recipes.empty:
         raise NoRecipeError(path, "; ".join(f"{s.sheet}: {s.layout}" for s in book.sheets[:5]))
     progress("computing lye and liquid")

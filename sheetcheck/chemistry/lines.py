@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from sheetcheck.chemistry.ranges import Floats, keep
@@ -16,7 +17,10 @@ STRONGEST_SOLUTION = 0.6  # alkali weaker than this is a solution: no solid is s
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The amounts of a book. A share that is not known is NaN and makes the total of its recipe NaN."""
+    """The amounts of a book. A share that is not known is NaN and makes the total of its recipe NaN.
+
+    What the tables say is looked up when it is asked for: of a large book, all of it at once would fill the memory.
+    """
 
     recipes: int
     recipe: Codes  # position of the recipe in the frame of recipes
@@ -27,18 +31,84 @@ class Lines:
     is_naoh: Mask
     is_koh: Mask
     is_silent: Mask  # takes up or brings lye, and no one can say how much: sodium silicate
+    bears: Mask
     strength: Floats  # of alkali: share of pure alkali, NaN for KOH of unstated purity
-    low: Floats  # g NaOH that 1 g takes up
-    typical: Floats
-    high: Floats
-    published: Floats
-    doubtful: Floats  # g NaOH that 1 g may take up besides
-    fat: Floats  # share of fat that is not listed as a fat
-    water: Floats  # share of water
-    sugar: Floats
-    alcohol: Floats
-    density: Floats  # g/mL; 1 for additions of unknown density that have no bearing on lye and water
-    source_of_spread: Codes
+    stated: Floats  # the strength that the sheet states, NaN where it states none
+    table: Table
+    code: npt.NDArray[np.int16]  # number of the substance in the table
+
+    @property
+    def low(self) -> Floats:
+        """Lowest demand [g NaOH that 1 g takes up]."""
+        return self._demand(self.table.low)
+
+    @property
+    def typical(self) -> Floats:
+        """Typical demand [g NaOH that 1 g takes up]."""
+        return self._demand(self.table.typical)
+
+    @property
+    def high(self) -> Floats:
+        """Highest demand [g NaOH that 1 g takes up]."""
+        return self._demand(self.table.high)
+
+    @property
+    def published(self) -> Floats:
+        """Typical demand by the published value [g NaOH that 1 g takes up]."""
+        return self._demand(self.table.published)
+
+    @property
+    def doubtful(self) -> Floats:
+        """What 1 g may take up besides [g NaOH]."""
+        return np.nan_to_num(self.table.doubtful[self.code])
+
+    @property
+    def fat(self) -> Floats:
+        """Share of fat that is not listed as a fat."""
+        return self._inside(self.table.fat[self.code])
+
+    @property
+    def water(self) -> Floats:
+        """Share of water."""
+        of_acid = np.where(self._pure_acid_is_known, 1 - self.stated, self.table.water[self.code])
+        of_lye = np.where(self.strength < STRONGEST_SOLUTION, 1 - self.strength, 0.0)
+        return np.where(self.is_alkali, of_lye, self._inside(of_acid))
+
+    @property
+    def sugar(self) -> Floats:
+        """Share of sugar."""
+        return self._inside(self.table.sugar[self.code])
+
+    @property
+    def alcohol(self) -> Floats:
+        """Share of alcohol."""
+        return self._inside(self.table.alcohol[self.code])
+
+    @property
+    def density(self) -> Floats:
+        """Density [g/mL]; 1 for additions of unknown density that have no bearing on lye and water."""
+        found = self.table.density[self.code]
+        return np.where(~self.bears & np.isnan(found), 1.0, found)
+
+    @property
+    def source_of_spread(self) -> Codes:
+        """The fat whose range of demand it is: lines with the same number are not independent."""
+        return self.table.source_of_spread[self.code]
+
+    @property
+    def _pure_acid_is_known(self) -> Mask:
+        return ~np.isnan(self.table.per_g_pure[self.code] * self.stated)
+
+    def _demand(self, values: Floats) -> Floats:
+        pure_acid = self.table.per_g_pure[self.code] * self.stated
+        found = np.where(np.isnan(pure_acid), values[self.code], pure_acid)
+        return np.where(self.is_alkali | self.is_silent, 0.0, self._of_what_bears(found))
+
+    def _inside(self, share: Floats) -> Floats:
+        return np.where(self.is_alkali | self.is_fat, 0.0, self._of_what_bears(share))
+
+    def _of_what_bears(self, share: Floats) -> Floats:
+        return np.where(np.isnan(share) & ~self.bears, 0.0, share)
 
     def of(self, share: Floats) -> Floats:
         """Return grams times a share: nothing where the share is none, whether the amount was read or not."""
@@ -58,10 +128,11 @@ class Lines:
 
         Distances are added for one fat, and combined in quadrature over different fats.
         """
-        down, up = self.typical - self.low, self.high - self.typical
+        typical, source = self.typical, self.source_of_spread
+        down, up = typical - self.low, self.high - typical
         which = ((down != 0) | (up != 0)) & (self.grams != 0)
-        fats = self.source_of_spread.max(initial=0) + 1
-        term, place = np.unique(self.recipe[which] * fats + self.source_of_spread[which], return_inverse=True)
+        fats = source.max(initial=0) + 1
+        term, place = np.unique(self.recipe[which] * fats + source[which], return_inverse=True)
 
         def combined(distance: Floats) -> Floats:
             added = np.bincount(place, self.grams[which] * distance[which], len(term))
@@ -86,18 +157,6 @@ def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings
     is_fat = (role == FAT) | ((meant == FAT) & (role != LIQUID))
     is_alkali = (role == ALKALI) | (meant == ALKALI)
     is_naoh, is_koh = (np.equal(code, table.number(key)) for key in (NAOH, KOH))
-    strength = np.where(np.isnan(stated), _usual_strength(is_naoh, is_koh, settings), stated)
-    pure_acid = table.per_g_pure[code] * stated
-    by_strength = ~np.isnan(pure_acid)
-
-    takes_none, dry = is_alkali | is_silent, is_alkali | is_fat
-
-    def share(values: Floats, *, none: Mask = takes_none, where_strength_is_stated: Floats | None = None) -> Floats:
-        found = values[code]
-        if where_strength_is_stated is not None:
-            found = np.where(by_strength, where_strength_is_stated, found)
-        return np.where(none | (np.isnan(found) & ~bears), 0.0, found)
-
     return Lines(
         recipes=len(index),
         recipe=index.get_indexer(pd.Index(components["recipe"])),
@@ -108,22 +167,11 @@ def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings
         is_naoh=is_naoh,
         is_koh=is_koh,
         is_silent=is_silent,
-        strength=strength,
-        low=share(table.low, where_strength_is_stated=pure_acid),
-        typical=share(table.typical, where_strength_is_stated=pure_acid),
-        high=share(table.high, where_strength_is_stated=pure_acid),
-        published=share(table.published, where_strength_is_stated=pure_acid),
-        doubtful=np.nan_to_num(table.doubtful[code]),
-        fat=share(table.fat, none=dry),
-        water=np.where(
-            is_alkali,
-            np.where(strength < STRONGEST_SOLUTION, 1 - strength, 0.0),
-            share(table.water, none=dry, where_strength_is_stated=1 - stated),
-        ),
-        sugar=share(table.sugar, none=dry),
-        alcohol=share(table.alcohol, none=dry),
-        density=np.where(~bears & np.isnan(table.density[code]), 1.0, table.density[code]),
-        source_of_spread=table.source_of_spread[code],
+        bears=bears,
+        strength=np.where(np.isnan(stated), _usual_strength(is_naoh, is_koh, settings), stated),
+        stated=stated,
+        table=table,
+        code=code.astype(np.int16),
     )
 
 

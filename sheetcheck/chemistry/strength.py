@@ -55,17 +55,17 @@ def with_strengths(components: pd.DataFrame) -> pd.DataFrame:
     if not asked.any():
         return components
     lines = components.loc[asked]
-    inside = lines["substance"].map(solutions)
+    inside = lines["substance"].astype(object).map(solutions)
     told = [
         strength_said(str(name), "KOH" if alkali == "potassium hydroxide" else "NaOH")
         for name, alkali in zip(lines["name"], inside, strict=True)
     ]
     strength = pd.Series(told, index=lines.index, dtype="float64").dropna()
-    result = components.copy()
+    result = components.astype({"substance": object, "role": object})
     result.loc[strength.index, "strength"] = strength
     result.loc[strength.index, "substance"] = inside[strength.index]
     result.loc[strength.index, "role"] = "alkali"
-    return result
+    return result.astype({"substance": "category", "role": "category"})
 
 
 @lru_cache(maxsize=4096)

@@ -45,7 +45,8 @@ class Table:
 
     def codes(self, keys: pd.Series) -> Codes:
         """Return the number of each key; -1 for None and for a key that is not in the tables."""
-        return self.keys.get_indexer(pd.Index(keys))
+        words = keys.astype("category").cat
+        return np.append(self.keys.get_indexer(words.categories), -1)[words.codes]
 
     def number(self, key: str) -> int:
         """Return the number of one substance."""

@@ -6,11 +6,9 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any
-
-import numpy as np
 
 from sheetcheck.chemistry.lines import Lines, read_lines
 from sheetcheck.model import Audit, address
@@ -21,6 +19,19 @@ from sheetcheck.workbook.ranges import quoted
 
 BESIDE_THE_TABLE = "one recipe per row"  # the layout whose results stand in columns beside the recipes
 FIRST_TEXT = 5  # row of the sheet of workings with the first text
+COLUMNS = (
+    "recipe",
+    "sheet",
+    "row",
+    "column",
+    "name_row",
+    "name_column",
+    "name",
+    "written",
+    "stored",
+    "value",
+    "grams",
+)
 LONGEST_TEXT = 255  # characters of a text within a formula (Excel specifications and limits)
 _WILDCARD = re.compile(r"(?=[~*?])")  # characters that SEARCH does not take as they are
 _WORD = re.compile(r"[A-Za-z]{3,}")
@@ -87,6 +98,28 @@ def in_quotes(text: str) -> str:
     return '"' + text.replace('"', '""') + '"'
 
 
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What the tables say about each amount of a book, in plain lists: one recipe at a time looks them up."""
+
+    grams: list[float]
+    low: list[float]
+    typical: list[float]
+    high: list[float]
+    water: list[float]
+    strength: list[float]
+    source_of_spread: list[int]
+    is_naoh: list[bool]
+    is_koh: list[bool]
+    is_alkali: list[bool]
+    is_liquid: list[bool]
+
+    @classmethod
+    def of(cls, lines: Lines) -> Facts:
+        """Take them out of the arrays."""
+        return cls(**{field.name: getattr(lines, field.name).tolist() for field in fields(cls)})
+
+
 @dataclass(frozen=True)
 class Amounts:
     """All amounts of a book, by recipe."""
@@ -95,9 +128,10 @@ class Amounts:
     values: Values
 
     @cached_property
-    def lines(self) -> Lines:
+    def facts(self) -> Facts:
         """What the tables say about each amount, as the audit computed with it."""
-        return read_lines(self.audit.recipes.index, self.audit.book.components, self.values.table, self.audit.settings)
+        audit = self.audit
+        return Facts.of(read_lines(audit.recipes.index, audit.book.components, self.values.table, audit.settings))
 
     @cached_property
     def by_recipe(self) -> Mapping[int, Sequence[Amount]]:
@@ -105,8 +139,7 @@ class Amounts:
         found: dict[int, list[Amount]] = defaultdict(list)
         text_row = FIRST_TEXT
         in_rows = dict(self.audit.recipes["layout"] == BESIDE_THE_TABLE)
-        components = self.audit.book.components
-        for line, c in enumerate(components.to_dict("records")):
+        for line, c in enumerate(self.audit.book.components[list(COLUMNS)].to_dict("records")):
             is_text = not (c["stored"] in ("number", "formula") and c["written"] is None and c["value"])
             row = text_row if is_text and self._bears[line] else 0
             amount = _amount(line, c, row, heading=in_rows[c["recipe"]])
@@ -122,9 +155,9 @@ class Amounts:
     @cached_property
     def _bears(self) -> list[bool]:
         """Whether grams of a line enter a formula."""
-        lines = self.lines
-        enters = (lines.typical != 0) | (lines.water != 0) | lines.is_alkali | lines.is_liquid
-        return [bool(bears) for bears in enters & ~np.isnan(lines.grams)]
+        f = self.facts
+        enter = zip(f.typical, f.water, f.is_alkali, f.is_liquid, strict=True)
+        return [any(facts) and not math.isnan(grams) for facts, grams in zip(enter, f.grams, strict=True)]
 
     @cached_property
     def _substances(self) -> list[object]:
@@ -138,25 +171,25 @@ class Amounts:
 
     def takes(self, amount: Amount) -> Worked | None:
         """Return the g NaOH that a gram takes up; None where it takes up none."""
-        return self._share(amount, TAKES, float(self.lines.typical[amount.line]))
+        return self._share(amount, TAKES, self.facts.typical[amount.line])
 
     def less(self, amount: Amount) -> Worked | None:
         """Return how much less a gram may take up; None where its fat has no range."""
-        return self._share(amount, LESS, float(self.lines.typical[amount.line] - self.lines.low[amount.line]))
+        return self._share(amount, LESS, self.facts.typical[amount.line] - self.facts.low[amount.line])
 
     def more(self, amount: Amount) -> Worked | None:
         """Return how much more a gram may take up; None where its fat has no range."""
-        return self._share(amount, MORE, float(self.lines.high[amount.line] - self.lines.typical[amount.line]))
+        return self._share(amount, MORE, self.facts.high[amount.line] - self.facts.typical[amount.line])
 
     def water(self, amount: Amount) -> Worked | None:
         """Return the water in a gram; None where there is none."""
-        share = float(self.lines.water[amount.line])
+        share = self.facts.water[amount.line]
         return constant(1) if share == 1 else self._share(amount, WATER, share)
 
     def strength(self, amount: Amount) -> Worked:
         """Return the pure alkali in a gram."""
-        strength = float(self.lines.strength[amount.line])
-        name = NAOH_PURITY if self.lines.is_naoh[amount.line] else KOH_PURITY
+        strength = self.facts.strength[amount.line]
+        name = NAOH_PURITY if self.facts.is_naoh[amount.line] else KOH_PURITY
         usual = self.values.setting(name)
         stated = self._stated_strengths[amount.line]
         return usual if math.isnan(stated) and usual.value == strength else constant(strength)

@@ -28,6 +28,7 @@ from sheetcheck.settings import Settings
 
 MOST_POINTS = 2_000  # recipes; beyond them points hide each other
 LEAST_POINTS = 3
+MINUS = "\N{MINUS SIGN}"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 MOST_NAMED = 12
 SUPERFAT_ENDS, CONCENTRATION_ENDS = (-10.0, 30.0), (10.0, 60.0)
@@ -40,7 +41,7 @@ LOWER, UPPER, LYE = (FIRST_LOOK + len(LOOKS) + i for i in range(3))
 FRAMES = (LYE + 2, LYE + 4)  # x of the corners of each chart's frame, y beside it
 LABELS = (LYE + 6, LYE + 8)  # the same for names
 CORNERS = ((0, 0), (1, 0), (1, 1), (0, 1), (0, 0))
-WIDTHS = (26, 9, *(11,) * len(LOOKS), 11, 11, 14)
+WIDTHS = (26, 9, *(11,) * len(LOOKS), 11, 11, 14, 3, *(14,) * 8)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,9 @@ def _named(points: Sequence[Point]) -> list[Point]:
 
 
 def _with_value(point: Point) -> str:
-    return point.name if point.y == point.superfat else f"{point.name} {percent(point.superfat)}"
+    if point.y == point.superfat:
+        return point.name
+    return f"{point.name} {percent(point.superfat).replace('-', MINUS)}"
 
 
 # --------------------------------------------------------------------------- the charts
@@ -181,7 +184,7 @@ def _data(
         CHART_DATA,
         rows,
         widths=WIDTHS,
-        heights=TITLE_HEIGHT | heights(rows, WIDTHS, {2: float(sum(WIDTHS))}),
+        heights=TITLE_HEIGHT | heights(rows, WIDTHS, {2: float(sum(WIDTHS[:LYE]))}),
         merges=("A2:J2",),
         freeze=f"B{FIRST_ROW}",
         landscape=True,

@@ -76,7 +76,6 @@ def who(finding: Finding, audit: Audit) -> str:
     known = [r for r in finding.about() if r in audit.recipes.index]
     if not known:
         return "the whole book"
-    names = [str(audit.recipes.at[r, "name"]) for r in known]
-    if len(names) <= NAMES_SHOWN:
-        return ", ".join(names)
-    return f"{', '.join(names[:2])} and {len(names) - 2} more"
+    shown = known if len(known) <= NAMES_SHOWN else known[: NAMES_SHOWN - 1]
+    names = ", ".join(str(audit.recipes.at[r, "name"]) for r in shown)
+    return names if len(shown) == len(known) else f"{names} and {len(known) - len(shown)} more"

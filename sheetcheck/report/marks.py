@@ -27,7 +27,7 @@ from sheetcheck.report.charts import charts_and_data
 from sheetcheck.report.findings_sheet import findings_sheet, worst_first
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.reading_sheet import reading_sheet
-from sheetcheck.report.results import Results
+from sheetcheck.report.results import COLUMNS, Results
 from sheetcheck.report.results_sheet import result_sheet
 from sheetcheck.report.summary_sheet import summary_sheet
 from sheetcheck.report.values_sheet import values_sheet
@@ -140,7 +140,7 @@ def _columns(audit: Audit, recipes: pd.DataFrame, results: Results, day: str) ->
             headings=titles,
             values={
                 int(r["row"]): results.cells(int(number), r, sheet, unit)
-                for number, r in zip(group.index, group.to_dict("records"), strict=True)
+                for number, r in zip(group.index, group[list(COLUMNS)].to_dict("records"), strict=True)
             },
             widths=widths(titles),
         )

@@ -21,7 +21,7 @@ CAUTIONS, CHART_DATA = "Check cautions", "Check chart data"
 
 FIRST_SUBSTANCE = 5  # row of the values sheet, below title, sentence and headings
 USED, FAT, WATER, TAKES, LESS, MORE = "G", "H", "I", "J", "K", "L"  # its columns that formulas refer to
-SETTING_COLUMN = "C"
+SETTING_COLUMN = "G"
 
 NAOH_PER_KOH, NAOH_PURITY, KOH_PURITY = "naoh per koh", "naoh purity", "koh purity"
 USUAL_SUPERFAT, TARGET_SUPERFAT = "usual superfat", "target superfat"
@@ -109,7 +109,7 @@ class Values:
     def of(self, substance: Substance) -> Iterator[tuple[str, float]]:
         """Yield column and value of what formulas use of a substance."""
         t, number = self.table, self.table.number(substance.key)
-        typical = float(t.typical[number])
+        typical = math.nan if substance.role == "alkali" else float(t.typical[number])
         yield TAKES, typical
         yield LESS, typical - float(t.low[number])
         yield MORE, float(t.high[number]) - typical

@@ -81,4 +81,5 @@ def _column(column: ColumnReading) -> Row:
 
 
 def _sentence(text: str) -> str:
-    return f"{sentence_case(text).rstrip('.')}."
+    said = sentence_case(text).rstrip(".")
+    return said if said.endswith("…") else f"{said}."

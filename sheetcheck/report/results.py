@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,17 +11,44 @@ from typing import Any
 
 import pandas as pd
 
-from sheetcheck.model import Audit, CellContent, Finding, Link
+from sheetcheck.model import Audit, CellContent, Finding, Link, Styled
 from sheetcheck.report.amounts import Amounts
 from sheetcheck.report.arithmetic import Worked
 from sheetcheck.report.cells import amount_cell, percent_cell, range_text, reason_cell, unit_of, verdict_cell
 from sheetcheck.report.places import FINDINGS, Values
 from sheetcheck.report.tables import Tables
-from sheetcheck.report.words import in_short, in_unit, sentence_case
+from sheetcheck.report.words import in_short, in_unit, mass, sentence_case
 from sheetcheck.report.workings import VERDICT, Working, stated_superfat
 
 LIVE_UP_TO = 3_000  # recipes; beyond them formulas would make the copy slow to open
 ROW_OF_FIRST_FINDING = 4
+COLUMNS = (  # of the frame of recipes, that results are made of
+    "name",
+    "sheet",
+    "row",
+    "column",
+    "first_row",
+    "first_column",
+    "last_row",
+    "last_column",
+    "unit",
+    "alkali",
+    "fat_g",
+    "alkali_g",
+    "liquid_g",
+    "superfat_low",
+    "superfat_typical",
+    "superfat_high",
+    "lye_concentration",
+    "alkali_recomputed_g",
+    "liquid_recomputed_g",
+    "naoh_recomputed_g",
+    "koh_recomputed_g",
+    "recomputed_superfat",
+    "recomputed_from",
+    "verdict",
+    "signal",
+)
 SAID_BY_NOT_CHECKED = frozenset(  # rules whose finding is the reason why a recipe was not checked
     {
         "alkali-not-computable",
@@ -106,8 +134,9 @@ class Results:
             superfat, concentration = r["superfat_typical"], r["lye_concentration"]
             range_ = range_text(r["superfat_low"], r["superfat_high"])
             verdict = verdict_cell(r["verdict"], r["signal"], None, link)
+        both = _both_alkalis(r, unit)
         return [
-            amount_cell(lye, unit, with_unit=column_unit is None),
+            amount_cell(lye, unit, with_unit=column_unit is None) if both is None else both,
             amount_cell(liquid, unit, with_unit=column_unit is None),
             percent_cell(superfat),
             range_,
@@ -120,3 +149,11 @@ class Results:
         """Return a recipe at work."""
         stated: Worked | None = stated_superfat(self._stated[number], home) if number in self._stated else None
         return Working(self.amounts, self.amounts.by_recipe.get(number, ()), r, stated, home, unit)
+
+
+def _both_alkalis(r: Mapping[Any, Any], unit: str) -> Styled | None:
+    """Return what to weigh of each alkali where a recipe has both; None for any other, and where it is withheld."""
+    if r["alkali"] != "mixed" or math.isnan(r["liquid_recomputed_g"]):
+        return None
+    naoh, koh = (mass(r[column], unit) for column in ("naoh_recomputed_g", "koh_recomputed_g"))
+    return Styled(f"{naoh} NaOH, {koh} KOH", "wrap")

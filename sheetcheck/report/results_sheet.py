@@ -9,7 +9,7 @@ from sheetcheck.model import CellContent, Link, NewSheet, Styled, address
 from sheetcheck.report.cells import amount_cell, unit_of
 from sheetcheck.report.fitting import heights
 from sheetcheck.report.places import RESULTS
-from sheetcheck.report.results import Results
+from sheetcheck.report.results import COLUMNS, Results
 from sheetcheck.report.words import AS_WRITTEN_HEADINGS, RESULT_HEADINGS, in_unit, verdict_heading
 from sheetcheck.workbook.results import with_own_columns
 
@@ -24,7 +24,7 @@ def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
     """Return one line for each recipe, linked to its place."""
     titles = (*AS_WRITTEN_HEADINGS, *RESULT_HEADINGS[:-2], verdict_heading(day), RESULT_HEADINGS[-1])
     rows: list[list[CellContent]] = [[Styled(title, "heading") for title in titles]]
-    records = zip(recipes.index, recipes.to_dict("records"), strict=True)
+    records = zip(recipes.index, recipes[list(COLUMNS)].to_dict("records"), strict=True)
     for row, (number, r) in enumerate(records, 2):
         found = results.cells(int(number), r, RESULTS)
         rows.append([*_as_written(r), *(with_own_columns(c, row, FIRST_RESULT) for c in found)])

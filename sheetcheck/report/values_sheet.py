@@ -42,7 +42,7 @@ def values_sheet(values: Values) -> NewSheet:
         [Styled(heading, "heading") for heading in VALUES_HEADINGS],
         *(_substance(values, s, row) for row, s in enumerate(values.listed, FIRST_SUBSTANCE)),
         [],
-        [Styled(SETTINGS_HEADING, "heading"), Styled("", "heading"), Styled("", "heading")],
+        [Styled(SETTINGS_HEADING if column == 0 else "", "heading") for column in range(7)],
         *_settings(values),
     ]
     across = {2: float(sum(WIDTHS[:12]))} | dict.fromkeys(range(values.first_setting, len(rows) + 1), 200.0)
@@ -67,8 +67,8 @@ def _substance(values: Values, s: Substance, row: int) -> Row:
         *(_number(value, "percent") for value in (s.sap_low, s.sap_typical, s.sap_high)),
         _number(own.get(s.key, math.nan), "percent"),
         None if math.isnan(used) else Styled(used, "setting"),
-        _number(_fat(s), "share"),
-        _number(s.water, "share"),
+        _number(_fat(s) or math.nan, "share"),
+        _number(s.water or math.nan, "share"),
         *_per_gram(values, s, row),
         Styled(str(sources()[s.source]), "wrap"),
     ]
@@ -101,7 +101,7 @@ def _settings(values: Values) -> Iterator[Row]:
     for name, value in values.settings.items():
         style = "setting share" if name in SHARES else "setting"
         known = Styled("none", "text") if math.isnan(value) else Styled(value, style)
-        yield [Styled(shown[name], "text"), None, known]
+        yield [Styled(shown[name], "text"), *[None] * 5, known]
     yield [Styled(own_values_in_use(in_use=values.audit.settings.use_own_values), "text")]
 
 

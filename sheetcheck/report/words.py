@@ -144,7 +144,7 @@ WORKINGS_SENTENCE = (
     "When the text changes, the grams are not known until the check is run again."
 )
 WORKINGS_HEADINGS = ("Recipe", "Cell", "As written", "Grams")
-HEADINGS_SENTENCE = "Headings of tables: TRUE while they name what they named when the book was checked."
+HEADINGS_SENTENCE = "TRUE while the values, and the headings of the tables, are what they were in this check."
 READING_SENTENCE = (
     "One block for each sheet: what was not read stands first, then which column or line was taken for what, and where "
     "its unit comes from. If something is taken wrongly, `sheetcheck read BOOK --write-settings` makes a file in which "

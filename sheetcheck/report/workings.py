@@ -62,20 +62,20 @@ class Working:
     def _can_be_worked(self, amount: Amount) -> bool:
         return amount.text_row > 0 or (not isinstance(amount.held, str) and amount.held != 0)
 
-    def _are(self, mask: Any) -> list[bool]:  # noqa: ANN401 - an array of truth values
-        return [bool(mask[a.line]) for a in self._read]
+    def _are(self, kind: Sequence[bool]) -> list[bool]:
+        return [kind[a.line] for a in self._read]
 
     @cached_property
     def pure(self) -> Worked:
         """Pure alkali, NaOH and KOH each as it is."""
-        lines = self.amounts.lines
-        return self._sum(self.amounts.strength, self._are(lines.is_naoh | lines.is_koh))
+        naoh, koh = self._are(self.amounts.facts.is_naoh), self._are(self.amounts.facts.is_koh)
+        return self._sum(self.amounts.strength, [one or other for one, other in zip(naoh, koh, strict=True)])
 
     @cached_property
     def pure_as_naoh(self) -> Worked:
         """Pure alkali, all as NaOH."""
-        lines, strength = self.amounts.lines, self.amounts.strength
-        naoh, koh = (self._sum(strength, self._are(kind)) for kind in (lines.is_naoh, lines.is_koh))
+        facts, strength = self.amounts.facts, self.amounts.strength
+        naoh, koh = (self._sum(strength, self._are(kind)) for kind in (facts.is_naoh, facts.is_koh))
         if koh.text == "0":
             return naoh
         as_naoh = koh * self.amounts.values.setting(NAOH_PER_KOH)
@@ -112,12 +112,12 @@ class Working:
 
     def _spread(self, share: Share) -> list[Worked]:
         """Return one part for each fat with a range; the same fat in two cells is one part."""
-        lines = self.amounts.lines
+        facts = self.amounts.facts
         by_fat: dict[int, list[Worked]] = {}
         for amount in self._read:
             per_gram = share(amount)
             if per_gram is not None:
-                fat = int(lines.source_of_spread[amount.line])
+                fat = facts.source_of_spread[amount.line]
                 by_fat.setdefault(fat, []).append(amount.worked(self.home, self.unit) * per_gram)
         return [total(parts) for parts in by_fat.values()]
 
@@ -128,8 +128,8 @@ class Working:
 
     def lye(self) -> Number:
         """Return the lye to weigh for the superfat aimed at."""
-        if self.recipe["alkali"] not in ("NaOH", "KOH", None):
-            return self._given(None, self._in_unit("alkali_recomputed_g"))
+        if self.recipe["alkali"] == "mixed":
+            return None
         pure = self.demand * (1 - self._superfat_aimed_at() / 100)
         if self.recipe["alkali"] == "KOH":
             pure = pure / self.amounts.values.setting(NAOH_PER_KOH)
@@ -137,15 +137,15 @@ class Working:
 
     def liquid(self) -> Number:
         """Return the liquid to weigh for the lye concentration aimed at, in the row's own mix of liquids."""
-        lye = self._in_unit("alkali_recomputed_g")
-        if math.isnan(lye):
-            return self._given(None, self._in_unit("liquid_recomputed_g"))
-        aimed, weighed = self._concentration_aimed_at(), Worked(_own(LYE), lye)
-        water = weighed * self._strength() * (100 - aimed) / aimed
-        brought = self._sum(self.amounts.water, self._are(self.amounts.lines.is_alkali))
+        aimed, weighed = self._concentration_aimed_at(), Worked(_own(LYE), self._in_unit("alkali_recomputed_g"))
+        pure = weighed * self._strength()
+        if self.recipe["alkali"] == "mixed":
+            pure = self.demand * (1 - self._superfat_aimed_at() / 100) * (self.pure / self.pure_as_naoh)
+        water = pure * (100 - aimed) / aimed
+        brought = self._sum(self.amounts.water, self._are(self.amounts.facts.is_alkali))
         if brought.text != "0":
             water = water - weighed * (brought / self._weighed_alkali())
-        liquids = self._are(self.amounts.lines.is_liquid)
+        liquids = self._are(self.amounts.facts.is_liquid)
         liquid, of_water = self._sum(_all, liquids), self._sum(self.amounts.water, liquids)
         if liquid.text not in ("0", of_water.text):
             water = water / (of_water / liquid)
@@ -175,14 +175,14 @@ class Working:
         """Return the pure alkali in a gram of the lye that the row uses."""
         weighed = self._weighed_alkali()
         if weighed.text == "0":
-            strengths = [self.amounts.strength(a) for a in self.of_recipe if self.amounts.lines.is_alkali[a.line]]
+            strengths = [self.amounts.strength(a) for a in self.of_recipe if self.amounts.facts.is_alkali[a.line]]
             return strengths[0] if strengths else self.amounts.values.setting(NAOH_PURITY)
-        alkalis = self._are(self.amounts.lines.is_alkali)
+        alkalis = self._are(self.amounts.facts.is_alkali)
         used = [self.amounts.strength(a) for a, is_alkali in zip(self._read, alkalis, strict=True) if is_alkali]
         return used[0] if len({strength.text for strength in used}) == 1 else self.pure / weighed
 
     def _weighed_alkali(self) -> Worked:
-        return self._sum(_all, self._are(self.amounts.lines.is_alkali))
+        return self._sum(_all, self._are(self.amounts.facts.is_alkali))
 
     # ------------------------------------------------------------------ and whether it still holds
 

@@ -17,9 +17,9 @@ WIDTHS = (34, 26, 34, 14)
 
 def workings_sheet(results: Results) -> NewSheet | None:
     """Return the sheet that formulas take texts from; None where results are plain values."""
-    texts, headings = results.amounts.texts, results.tables.headings
     if not results.live:
         return None
+    texts, headings = results.amounts.texts, results.tables.headings
     names = results.audit.recipes["name"]
     recipe_of = {a.line: r for r, amounts in results.amounts.by_recipe.items() for a in amounts}
     rows: list[list[CellContent]] = [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 from xml.sax.saxutils import escape
 
 from sheetcheck.model import Formula
@@ -37,6 +38,7 @@ def cell_xml(prefix: bytes, reference: bytes, value: object, style: int) -> byte
     )  # fmt: skip
 
 
+@lru_cache(maxsize=4096)  # results say few things, many times
 def text_xml(text: str) -> bytes:
     """Return text as it stands in a `<t>` element; what XML has no character for is escaped in the format's way."""
     text = _LOOKS_ESCAPED.sub("_x005F_", text[:MOST_CHARACTERS])

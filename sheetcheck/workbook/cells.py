@@ -1,6 +1,6 @@
 """Cells of a worksheet in the plain form, block by block into arrays.
 
-A cell that holds a number, a shared text or a truth value goes a fast way, many at a time (measured: half the time of a
+A cell that holds a number, a text or a truth value goes a fast way, many at a time (measured: half the time of a
 parser that calls back for each element); all others are looked at one by one (one_cell.py).
 """
 
@@ -30,12 +30,13 @@ from sheetcheck.workbook.places import (
     PlaceError,
     place_of,
 )
-from sheetcheck.workbook.texts import NotPlainError
+from sheetcheck.workbook.texts import NotPlainError, plain_text
 
 _NUMBER = rb"-?[0-9]+(?:\.[0-9]+)?(?:[Ee][-+]?[0-9]+)?"
 _TOKEN = re.compile(
-    rb'<c r="([A-Z]{1,3})([0-9]{1,7})"(?: s="([0-9]{1,5})")?(?: t="([nsb])")?>'
-    rb"(?:<f>([^<&]+)</f>)?<v>(" + _NUMBER + rb")</v></c>"
+    rb'<c r="([A-Z]{1,3})([0-9]{1,7})"(?: s="([0-9]{1,5})")?(?:'
+    rb'(?: t="([nsb])")?>(?:<f>([^<&]+)</f>)?<v>(' + _NUMBER + rb")</v>"
+    rb'| t="inlineStr"><is><t(?: xml:space="preserve")?>([^<]*)</t></is>)</c>'
     rb"|(" + one_cell.PATTERN + rb")"
     rb'|<c r="[A-Z]{1,3}[0-9]{1,7}"[^<>]*/>'  # formatted and blank
     rb"|<row(?: [^<>]*)?>|</row>|[ \t\r\n]+"
@@ -47,7 +48,7 @@ _HIDDEN = re.compile(rb' hidden="(?:1|true)"')
 _ROW_NUMBER = re.compile(rb' r="([0-9]{1,7})"')
 _KINDS = {None: Kind.NUMBER, b"n": Kind.NUMBER, b"s": Kind.TEXT, b"b": Kind.BOOL}
 
-_FIELDS = _TOKEN.groups  # letters, digits, style, type, formula, value; any other cell; what is no cell
+_FIELDS = _TOKEN.groups  # letters, digits, style, type, formula, value, text; any other cell; what is no cell
 _Fields: TypeAlias = list[list[Any]]  # one list for each of them, bytes or None
 _Block: TypeAlias = tuple[NDArray[Any], ...]  # key, kind, number, text, style
 
@@ -158,28 +159,44 @@ class CellGatherer:
         count = len(is_plain) - is_plain.count(None)
         if not count:
             return None
-        letters, digits, styles, types, formulas, values = (compress(field, is_plain) for field in fields[:6])
+        letters, digits, styles, types, formulas, values, texts = (compress(field, is_plain) for field in fields[:7])
+        has_texts = fields[6].count(None) < len(fields[6])
+        numbers = (value or b"nan" for value in values) if has_texts else values
         rows = np.fromiter(map(int, digits), np.int64, count)
         columns = np.fromiter(map(self._columns.__getitem__, letters), np.int64, count)
         kind = np.fromiter(map(_KINDS.__getitem__, types), np.uint8, count)
-        number = np.fromiter(map(float, values), np.float64, count)
+        number = np.fromiter(map(float, numbers), np.float64, count)
         text = np.full(count, "", dtype=np.object_)
         style = np.fromiter(map(self._styles.__getitem__, styles), np.int32, count)
         keys = rows << COLUMN_BITS | columns
         if fields[4].count(None) < len(fields[4]):
             self._one.note_plain_formulas(keys.tolist(), formulas)
         block = keys, kind, number, text, style
-        too_large = ~np.isfinite(number)
+        too_large = np.isinf(number)
         if too_large.any():
             kind[too_large], number[too_large], text[too_large] = Kind.ERROR, np.nan, one_cell.NO_NUMBER
         shared = np.flatnonzero(kind == Kind.TEXT)
-        return self._with_shared_texts(block, shared) if len(shared) else block
+        if len(shared):
+            self._fill_in_shared_texts(block, shared)
+        if has_texts:
+            self._fill_in_own_texts(block, list(texts))
+        blank = np.flatnonzero(kind == Kind.TEXT)
+        blank = blank[text[blank] == ""]
+        return tuple(np.delete(column, blank) for column in block) if len(blank) else block
 
     def _others(self, cells: list[Any]) -> _Block | None:
         found = [cell for data in cells if data and (cell := self._one.read(data))]
         return _columns_of(found) if found else None
 
-    def _with_shared_texts(self, block: _Block, at: NDArray[np.int64]) -> _Block:
+    def _fill_in_own_texts(self, block: _Block, texts: Sequence[bytes | None]) -> None:
+        _, kind, _, text, _ = block
+        at = np.flatnonzero([data is not None for data in texts])
+        plain = {data: plain_text(data) for data in set(texts) if data is not None}  # one object for what repeats
+        text[at] = [plain[data] for data in texts if data is not None]
+        kind[at] = Kind.TEXT
+        self._budget.spend_text(sum(map(len, text[at])))
+
+    def _fill_in_shared_texts(self, block: _Block, at: NDArray[np.int64]) -> None:
         _, kind, number, text, _ = block
         index = number[at]
         missing = (index < 0) | (index >= len(self._shared) - 1)
@@ -187,8 +204,6 @@ class CellGatherer:
         number[at] = np.nan
         kind[at[missing]] = Kind.ERROR
         self._without_text += int(missing.sum())
-        blank = at[text[at] == ""]
-        return tuple(np.delete(column, blank) for column in block) if len(blank) else block
 
     def _note_hidden_rows(self, block: bytes) -> None:
         for attributes in _ROW.findall(block):

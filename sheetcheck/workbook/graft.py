@@ -15,6 +15,7 @@ from lxml import etree
 
 from sheetcheck.errors import UneditableBookError
 from sheetcheck.workbook.archive import Archive
+from sheetcheck.workbook.charts import explicit
 from sheetcheck.workbook.limits import DEFAULT_LIMITS
 from sheetcheck.workbook.new_sheets import SAMPLES, Built, StyleKey
 from sheetcheck.workbook.package import Package, Relationship
@@ -77,6 +78,8 @@ class Graft:
             )
             ids[relationship.id] = self._relate(name, relationship, target)
         data = self.other.read(part)
+        if kind == "chart":
+            data = explicit(data)
         if kind == "worksheet":
             data = self._sheet(data, ids)
         elif kind != "image":

@@ -262,7 +262,7 @@ class Marking:
                     style = formats[style_key(content)]
                     if isinstance(value, Link):
                         value = value.text
-                    elif isinstance(value, Formula):
+                    elif isinstance(value, Formula) and names:
                         value = Formula(renamed(value.text, names), value.value)
                     found[column] = NewCell(value, style)
             return found

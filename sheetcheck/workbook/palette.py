@@ -78,7 +78,7 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "percent": {"num_format": "0.0", "valign": "top"},
     "share": {"num_format": "0.0%", "valign": "top"},
     "per gram": {"num_format": "0.0000", "valign": "top"},
-    "setting": {"num_format": "General", "valign": "top", "border": 1, "border_color": f"#{LINK_INK}", "locked": False},
+    "setting": {"num_format": "0.0###", "valign": "top", "border": 1, "border_color": f"#{LINK_INK}", "locked": False},
     "setting share": {
         "num_format": "0.0%",
         "valign": "top",

@@ -6,8 +6,6 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
-from openpyxl.formula.tokenizer import Token, Tokenizer
-
 from sheetcheck.model import range_address
 
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
@@ -126,5 +124,7 @@ def on_sheet(formula: str, sheet: str) -> str:
 
 
 def _with_operands(formula: str, change: Callable[[str], str]) -> str:
+    from openpyxl.formula.tokenizer import Token, Tokenizer  # noqa: PLC0415 - loads all of openpyxl; few books need it
+
     tokens = Tokenizer(f"={formula}").items
     return "".join(change(t.value) if t.type == Token.OPERAND and t.subtype == Token.RANGE else t.value for t in tokens)

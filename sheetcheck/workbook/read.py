@@ -9,6 +9,7 @@ from sheetcheck.workbook.archive import Archive
 from sheetcheck.workbook.file_kind import FileKind, file_kind, is_opendocument
 from sheetcheck.workbook.grid import Grid, Workbook
 from sheetcheck.workbook.limits import DEFAULT_LIMITS, Limits
+from sheetcheck.workbook.memory import give_back_large_arrays
 from sheetcheck.workbook.package import Package, open_file, sha256_of
 from sheetcheck.workbook.xlsx import read_package
 
@@ -29,6 +30,7 @@ def read_workbook(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Workbook
         One of its kinds: the file is missing, locked, no workbook, encrypted, damaged or too large inside.
     """
     path = Path(path)
+    give_back_large_arrays()
     with open_file(path, limits) as file:
         kind, sha256 = file_kind(path, file), sha256_of(file)
         match kind:

@@ -103,8 +103,8 @@ def with_names(content: CellContent, names: Mapping[str, str]) -> CellContent:
         link = Link(names[value.sheet], value.cell, value.text)
         return Styled(link, content.style) if isinstance(content, Styled) else link
     if isinstance(value, Formula) and names:
-        link = value.link and replace(value.link, sheet=names.get(value.link.sheet, value.link.sheet))
-        return _with_formula(content, replace(value, text=renamed(value.text, names), link=link))
+        leads = value.link and replace(value.link, sheet=names.get(value.link.sheet, value.link.sheet))
+        return _with_formula(content, replace(value, text=renamed(value.text, names), link=leads))
     return content
 
 

@@ -37,7 +37,11 @@ def without_weigh_sheets(workbook: Workbook) -> Workbook:
     if not records:
         return workbook
     left_out = {name for record in records for name in (record.name, *_named(record))}
-    return replace(workbook, grids=tuple(grid for grid in workbook.grids if grid.name not in left_out))
+    return replace(
+        workbook,
+        grids=tuple(grid for grid in workbook.grids if grid.name not in left_out),
+        notices=tuple(n for n in workbook.notices if not any(f'"{record.name}"' in n for record in records)),
+    )
 
 
 def _is_record(grid: Grid) -> bool:

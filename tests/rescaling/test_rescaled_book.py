@@ -65,6 +65,7 @@ def test_an_audit_of_it_finds_nothing_that_its_source_had_not(made: Made) -> Non
     ]
     assert new == []
     assert not (after.recipes["verdict"] == "not checked").any()
+    assert after.book.notices == (), "the hidden record is no sheet of the maker's"
 
 
 def test_weigh_sheets_and_overview_are_left_out_of_an_audit(made: Made) -> None:

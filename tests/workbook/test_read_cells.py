@@ -65,6 +65,7 @@ BLANK = {
     "empty value": '<c r="A1"><v></v></c>',
     "empty value, short": '<c r="A1"><v/></c>',
     "empty inline text": '<c r="A1" t="inlineStr"><is><t/></is></c>',
+    "empty inline text, long": '<c r="A1" t="inlineStr"><is><t></t></is></c>',
     "empty shared text": '<c r="A1" t="s"><v>2</v></c>',
     "text without a value": '<c r="A1" t="s"/>',
     "no formula in it": '<c r="A1"><f></f></c>',
@@ -107,6 +108,19 @@ def test_places(tmp_path: Path, rows: str, expected: object) -> None:
     found = holds(grid_of(write_package(tmp_path / "book.xlsx", sheet(rows))))
     assert found == expected
     assert list(found) == list(expected)
+
+
+def test_texts_and_numbers_side_by_side_keep_their_places(tmp_path: Path) -> None:
+    rows = (
+        '<row r="1"><c r="A1"><v>1</v></c><c r="B1" t="inlineStr"><is><t>Lard</t></is></c><c r="C1" t="s"><v>1</v></c>'
+        '<c r="D1" t="inlineStr"><is><t></t></is></c><c r="E1" t="b"><v>1</v></c></row>'
+        '<row r="2"><c r="A2"><v>2.5</v></c><c r="B2" t="inlineStr"><is><t>Lard</t></is></c><c r="C2"><v>1e999</v></c>'
+        "</row>"
+    )
+    grid = grid_of(write_package(tmp_path / "book.xlsx", sheet(rows), strings=STRINGS))
+    first = {"A1": 1.0, "B1": "Lard", "C1": "Goat milk", "E1": True}
+    assert holds(grid) == first | {"A2": 2.5, "B2": "Lard", "C2": ["ERROR", "#NUM!"]}
+    assert [math.isnan(number) for number in grid.number[:4]] == [False, True, True, False]
 
 
 def test_cell_that_stands_twice_counts_by_its_last_value_and_is_told(tmp_path: Path) -> None:
