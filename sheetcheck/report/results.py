@@ -11,7 +11,7 @@ from typing import Any
 
 import pandas as pd
 
-from sheetcheck.model import Audit, CellContent, Finding, Link, Styled
+from sheetcheck.model import Audit, CellContent, Finding, Link, Signal, Styled
 from sheetcheck.report.amounts import Amounts
 from sheetcheck.report.arithmetic import Worked
 from sheetcheck.report.cells import amount_cell, percent_cell, range_text, reason_cell, unit_of, verdict_cell
@@ -98,6 +98,8 @@ class Results:
         for number, text in why[why.notna()].items():
             reasons[int(str(number))].append(f"{sentence_case(str(text))}.")
         for finding in self.findings:
+            if finding.signal is Signal.NOTICE and len(finding.about()) > 1:
+                continue  # stands once in the list of findings, not beside every recipe
             for recipe in finding.about():
                 if not (finding.rule in SAID_BY_NOT_CHECKED and pd.notna(why.get(recipe))):
                     reasons[recipe].append(in_short(finding))

@@ -312,6 +312,8 @@ def most_likely(finding: Finding) -> str:
 def in_short(finding: Finding) -> str:
     """Say it in a few words for the row beside the recipe: the problem, the cell, and what was probably meant."""
     problem = finding.rule.replace("-", " ").capitalize()
+    if len(finding.about()) > 1:
+        return f"{problem} (with others)."
     if finding.certainty is None:
         return f"{problem} ({finding.cell})."
     return f"{problem}: {repair_sentence(finding.repairs[0])} ({finding.certainty})."

@@ -105,7 +105,8 @@ def test_superfat_with_the_values_of_this_project(recipe: str, record_property: 
         elif row["role"] == "water":
             lines.append(line(0, "water", mass(row)))
     made, audit = soap(*lines), AUDIT[recipe]
-    record_property("superfat here, by the book's own values", (float(made.superfat_typical), float(audit["lye_discount_pct"])))
+    reckoned, by_the_book = float(made.superfat_typical), float(audit["lye_discount_pct"])
+    record_property("superfat here, by the book's own values", (reckoned, by_the_book))
     assert made.superfat_typical == pytest.approx(float(audit["lye_discount_pct"]), abs=9.5 if recipe == "T02" else 2)
     assert made.lye_concentration == pytest.approx(
         float(audit["lye_concentration_pct"]), abs=1.7 if recipe == "T02" else 1
