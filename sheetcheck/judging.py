@@ -16,6 +16,8 @@ from sheetcheck.rules import all_rules
 if TYPE_CHECKING:
     from sheetcheck.repairs import RepairResult
 
+# Amounts that a maker may weigh from
+TO_WEIGH = ("alkali_recomputed_g", "naoh_recomputed_g", "koh_recomputed_g", "liquid_recomputed_g")
 NAMES_A_CELL = 0.5  # least probability at which the first repair's cell becomes the finding's cell
 
 
@@ -78,10 +80,8 @@ def withheld(
     if not blank:
         return recipes
     rows = recipes.index.isin(list(blank))
-    return recipes.assign(
-        alkali_recomputed_g=np.where(rows, np.nan, recipes["alkali_recomputed_g"]),
-        liquid_recomputed_g=np.where(rows, np.nan, recipes["liquid_recomputed_g"]),
-    )
+    to_weigh = [c for c in TO_WEIGH if c in recipes]
+    return recipes.assign(**{column: np.where(rows, np.nan, recipes[column]) for column in to_weigh})
 
 
 def _with_suspected_fat(components: pd.DataFrame, suspected: Mapping[int, frozenset[str]]) -> set[int]:

@@ -68,3 +68,12 @@ def test_superfat_does_not_change_with_size_or_unit(tmp_path: Path, factor: floa
     other = audited(tmp_path, ["Plain", 80 * factor, 24.29 * factor, 10.86 * factor], heading=heading).recipes.iloc[0]
     for column in ("superfat_low", "superfat_typical", "superfat_high", "lye_concentration"):
         assert other[column] == pytest.approx(plain[column], abs=1e-9)
+
+
+def test_an_unknown_ingredient_never_hides_free_lye(tmp_path: Path) -> None:
+    """720 g of lye is more than 500 g of lard and 50 g of anything at all can take up."""
+    heading = ["Recipe", "Lard (g)", "Mystery (g)", "Water (g)", "Lye (g)"]
+    audit = audited(tmp_path, ["One", 500, 50, 250, 720], ["Two", 500, 50, 250, 70], heading=heading)
+    assert audit.recipes["verdict"].tolist() == ["not checked", "not checked"]
+    assert [f.recipe for f in audit.findings if f.signal is Signal.DANGER] == [1]
+    assert "nan" not in " ".join(f.message + f.expected for f in audit.findings)

@@ -6,8 +6,8 @@ naoh_g, koh_g            pure NaOH and KOH; NaN where unread or of unknown purit
 alkali_least_g           alkali that is surely there (in the recipe's own alkali): KOH of unstated purity taken at the
                          weakest that is sold, amounts that were not read or cannot be computed left out
 alkali_most_g            the same with KOH of unstated purity taken as pure; NaN where an amount is unread
-superfat_if_weak         typical superfat with `alkali_least_g` and all that may be taken up besides: below 0 is free
-                         lye, whatever is not known
+superfat_if_weak         typical superfat with `alkali_least_g` and all that may be taken up besides, anything unknown
+                         taken for the thirstiest substance known: below 0 is free lye, whatever is not known
 superfat_if_pure         typical superfat with `alkali_most_g`
 doubtful_points          percent of the demand that borax and water glass may take up besides; with water glass, and
                          with more borax than moves superfat by 1.5 points, the demand is not known
@@ -175,7 +175,7 @@ class _Demand:
     typical: Floats
     high: Floats
     published: Floats  # typical by the published values
-    most: Floats  # typical, and all that may be taken up besides
+    most: Floats  # typical, and all that may be taken up besides, by anything unknown too
     doubtful_points: Floats  # what may be taken up besides, percent of typical
 
 
@@ -192,9 +192,18 @@ def _demand(lines: Lines, settings: Settings) -> _Demand:
         typical=typical,
         high=typical + up,
         published=np.where(silent, np.nan, _nothing_to_nan(lines.total(lines.of(lines.published)))),
-        most=known + besides,
+        most=_nothing_to_nan(lines.total(lines.of(_at_most(lines)))) + besides,
         doubtful_points=points,
     )
+
+
+def _at_most(lines: Lines) -> Floats:
+    """Return what 1 g of each line may take up [g NaOH]: of something unknown, as much as any substance that is known.
+
+    Lye beyond that is free, whatever the unknown may be.
+    """
+    thirstiest = max(np.nanmax(lines.table.high), np.nanmax(lines.table.per_g_pure))
+    return np.where(np.isnan(lines.typical), thirstiest, lines.typical)
 
 
 def _judged(lines: Lines, alkali: _Alkali, demand: _Demand) -> dict[str, Any]:

@@ -265,7 +265,8 @@ def _amount_behind(text: str, remark: str = "") -> tuple[str, str] | None:
         name = _without_stray_bracket(text[: number.start()].rstrip(_EDGE))
         tail = text[number.start() :].rstrip(")").strip()
         amount = read_amount(tail)
-        if name and amount.readings and not amount.rest:
+        inside_brackets = name.count("(") > name.count(")")  # `Hearth (40 × 110 g)`: a remark on a name
+        if name and not inside_brackets and amount.readings and not amount.rest:
             return clean(f"{name} {remark}"), tail
     return None
 

@@ -21,6 +21,7 @@ from sheetcheck.report.words import in_short, in_unit, mass, sentence_case
 from sheetcheck.report.workings import VERDICT, Working, stated_superfat
 
 LIVE_UP_TO = 3_000  # recipes; beyond them formulas would make the copy slow to open
+PLAIN_DIGITS = 3  # of plain values: what no scale shows would only make the copy larger
 ROW_OF_FIRST_FINDING = 4
 COLUMNS = (  # of the frame of recipes, that results are made of
     "name",
@@ -132,8 +133,11 @@ class Results:
             range_, concentration = work.superfat_range(), work.concentration()
             verdict = verdict_cell(r["verdict"], r["signal"], work.unchanged(self.tables.conditions(number)), link)
         else:
-            lye, liquid = (in_unit(r[name], unit) for name in ("alkali_recomputed_g", "liquid_recomputed_g"))
-            superfat, concentration = r["superfat_typical"], r["lye_concentration"]
+            amounts = (in_unit(r[name], unit) for name in ("alkali_recomputed_g", "liquid_recomputed_g"))
+            lye, liquid = (round(amount, PLAIN_DIGITS) for amount in amounts)
+            superfat, concentration = (
+                round(r[name], PLAIN_DIGITS) for name in ("superfat_typical", "lye_concentration")
+            )
             range_ = range_text(r["superfat_low"], r["superfat_high"])
             verdict = verdict_cell(r["verdict"], r["signal"], None, link)
         both = _both_alkalis(r, unit)

@@ -277,11 +277,10 @@ def verdict_sentence(counts: Mapping[str, int], in_danger: int) -> str:
     parts = [f"{counts['fine']} fine"]
     if counts["flagged"]:
         parts.append(f"{counts['flagged']} to look at")
-    if in_danger:
-        parts[-1] += f" ({in_danger} of them DANGER: do not make as written)"
     if counts["not_checked"]:
         parts.append(f"{counts['not_checked']} not checked")
-    return f"Of {recipes}: {', '.join(parts)}."
+    danger = f"; {in_danger} in DANGER: do not make as written" if in_danger else ""
+    return f"Of {recipes}: {', '.join(parts)}{danger}."
 
 
 def repair_sentence(repair: Repair) -> str:

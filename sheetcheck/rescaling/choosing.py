@@ -4,17 +4,25 @@ from __future__ import annotations
 
 import difflib
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Protocol, cast
 
 import pandas as pd
 
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Audit, Finding, Signal
 from sheetcheck.reading.text import fold
-from sheetcheck.rules.support.rows import RecipeRow, recipe_rows
+from sheetcheck.rules.support.rows import RecipeRow
 
 ANSWER = "Put it right, or take it with --also once you have made sure of it."
+
+
+class JudgedRow(RecipeRow, Protocol):
+    """A row of the frame of recipes of an audit."""
+
+    unread: int
+    why_not_checked: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +60,7 @@ def choose(
     whys = _reasons(audit)
     left_out = [
         LeftOut(recipe.Index, recipe.name, recipe.sheet, why)
-        for recipe in recipe_rows(recipes)
+        for recipe in cast("Iterable[JudgedRow]", recipes.itertuples())
         if (why := _why_not(recipe, whys[recipe.Index], answered=recipe.Index in answered))
     ]
     return recipes.drop(index=[x.recipe for x in left_out]), tuple(left_out)
@@ -82,7 +90,7 @@ def _reasons(audit: Audit) -> dict[int, list[Finding]]:
     return found
 
 
-def _why_not(recipe: RecipeRow, findings: Sequence[Finding], *, answered: bool) -> str:
+def _why_not(recipe: JudgedRow, findings: Sequence[Finding], *, answered: bool) -> str:
     never = _never(recipe, findings)
     if never:
         return never
@@ -90,18 +98,18 @@ def _why_not(recipe: RecipeRow, findings: Sequence[Finding], *, answered: bool) 
         return ""
     if findings:
         return f"{findings[0].signal}: {findings[0].message} {ANSWER}"
-    unchecked = getattr(recipe, "why_not_checked", None)
+    unchecked = recipe.why_not_checked
     return f"Not checked: {unchecked}. {ANSWER}" if isinstance(unchecked, str) else ""
 
 
-def _never(recipe: RecipeRow, findings: Sequence[Finding]) -> str:
+def _never(recipe: JudgedRow, findings: Sequence[Finding]) -> str:
     """Say why a recipe is not rescaled whatever the maker says: free lye, or free lye that cannot be ruled out."""
     free = next((f for f in findings if f.rule == "free-lye"), None)
     if free is not None:
         return f"{free.signal}: {free.message}"
     if recipe.superfat_typical < 0 or recipe.superfat_if_weak < 0:
         return "It has more lye than its fats take up: give it less lye first."
-    if not recipe.superfat_typical >= 0 or getattr(recipe, "unread", False):
-        unchecked = getattr(recipe, "why_not_checked", None) or "its superfat is not known"
+    if not recipe.superfat_typical >= 0 or recipe.unread:
+        unchecked = recipe.why_not_checked or "its superfat is not known"
         return f"Not checked: {unchecked}. Free lye cannot be ruled out."
     return ""

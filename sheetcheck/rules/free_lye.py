@@ -47,13 +47,18 @@ def _free(evidence: Evidence, recipe: RecipeRow, superfat: float) -> Finding:
     lye = evidence.place(recipe.Index, "alkali")
     cells = evidence.cells(recipe.Index, "alkali")
     together = f" ({' and '.join(cells)} together)" if len(cells) > 1 else ""
-    takes_up = mass(recipe.needed_typical_g, lye.unit or recipe.unit)
+    unit = lye.unit or recipe.unit
+    if recipe.needed_typical_g == recipe.needed_typical_g:
+        takes_up, all_that = mass(recipe.needed_typical_g, unit), "the fats as written take up about"
+    else:  # something is not known: what it may take up at the most still leaves lye over
+        takes_up = mass(recipe.alkali_least_g / (1 - superfat / 100), unit)
+        all_that = "all that is written, the unknown too, takes up at most"
     return finding(
         __name__,
         Signal.DANGER,
         lye,
         recipe.Index,
-        f"Free lye. {lye} holds {lye.holds}{together}; the fats as written take up about {takes_up}. "
+        f"Free lye. {lye} holds {lye.holds}{together}; {all_that} {takes_up}. "
         f"That is {times(1 - superfat / 100)} (superfat {percent(superfat)}){_unsure(recipe, superfat)}. "
         "Do not make it as written: lye that stays free burns skin.",
         expected=f"less than {takes_up}, if the fats are right",
@@ -66,6 +71,8 @@ def _unsure(recipe: RecipeRow, superfat: float) -> str:
     if recipe.superfat_typical == superfat:
         return ""
     if recipe.superfat_typical != recipe.superfat_typical:
+        if recipe.needed_typical_g != recipe.needed_typical_g:
+            return ", whatever the unknown is"
         return ", even if the lye that is not known counts as little as it can"
     return ", by the published values of the fats"
 

@@ -57,7 +57,7 @@ def test_a_saved_workbook_is_audited_once(folder: Path, said: list[str]) -> None
     until(lambda: said)
     time.sleep(2)  # its own copy is not taken for another workbook
     assert len(said) == 1
-    verdict = "Of 3 recipes: 2 fine, 1 to look at (1 of them DANGER: do not make as written)."
+    verdict = "Of 3 recipes: 2 fine, 1 to look at; 1 in DANGER: do not make as written."
     assert said[0].endswith(f"recipes.xlsx: {verdict} recipes.checked.xlsx")
     assert sorted(p.name for p in folder.iterdir()) == ["recipes.checked.xlsx", "recipes.xlsx"]
     assert is_checked_copy(folder / "recipes.checked.xlsx")

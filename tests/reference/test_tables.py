@@ -4,7 +4,6 @@ import csv
 import math
 import subprocess
 import sys
-import time
 import unicodedata
 from collections import Counter
 from pathlib import Path
@@ -276,15 +275,7 @@ def test_the_cautions_say_what_they_must(group: str, phrase: str) -> None:
     assert any(phrase in c.sentence for c in reference.cautions() if c.group == group)
 
 
-def test_loading_takes_less_than_30_ms_and_no_pandas() -> None:
-    def load() -> float:
-        start = time.perf_counter()
-        for loader in (reference.sources, reference.constants, limits, reference.cautions, substances, name_index):
-            loader.cache_clear()
-            loader()
-        return time.perf_counter() - start
-
-    assert min(load() for _ in range(5)) < 0.030
+def test_loading_needs_no_pandas() -> None:
     command = "import sys, sheetcheck.reference as r; r.substances(); sys.exit('pandas' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", command], check=False).returncode == 0
 

@@ -65,6 +65,7 @@ class RecipeRow(Protocol):
     batch_g: float
     alkali: str | None
     alkali_g: float
+    alkali_least_g: float
     water_g: float
     liquid_g: float
     needed_low_g: float
