@@ -1,0 +1,86 @@
+"""A whole book: how it was read, its frames, what was found in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sheetcheck.model.findings import Finding
+from sheetcheck.model.frames import UnitFrom
+
+if TYPE_CHECKING:  # pandas takes a third of a second to load: only the stages that compute with it do
+    import pandas as pd
+
+    from sheetcheck.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnReading:
+    """How one column, or one line of a table that runs across, was understood."""
+
+    place: str  # "D" for a column, "7" for a line
+    heading: str
+    role: str
+    substance: str | None = None
+    unit: str | None = None
+    unit_from: UnitFrom | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetReading:
+    """How one sheet was understood, in words that can be shown."""
+
+    sheet: str
+    layout: str  # name of a layout, or "no recipe"
+    evidence: tuple[str, ...]
+    columns: tuple[ColumnReading, ...] = ()
+    recipes: int = 0
+    range: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotUnderstood:
+    """Something on a sheet that was not read, and why."""
+
+    sheet: str
+    cell: str
+    what: str
+    why: str
+    recipe: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnValue:
+    """A saponification value that the maker keeps in her own book."""
+
+    substance: str
+    mg_koh_per_g: float
+    sheet: str
+    cell: str
+    written: str
+
+
+@dataclass(frozen=True)
+class Book:
+    """A workbook as understood by reading/. Its frames have the columns of `model.frames`."""
+
+    name: str
+    sha256: str
+    components: pd.DataFrame
+    recipes: pd.DataFrame  # RECIPE_READ_COLUMNS; index = recipe number from 1
+    statements: pd.DataFrame
+    sheets: tuple[SheetReading, ...]
+    not_understood: tuple[NotUnderstood, ...]
+    own_values: tuple[OwnValue, ...] = ()
+    notices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Audit:
+    """A book with its numbers, findings and verdicts."""
+
+    book: Book
+    recipes: pd.DataFrame  # read, computed and judged columns
+    findings: tuple[Finding, ...]
+    settings: Settings
