@@ -20,6 +20,7 @@ from sheetcheck.reading.word_list import phrase_or_bracket, words
 
 OZ_PER_LB = 16
 HOTTEST_CUPS = 20.0  # from here on `38 C` may be degrees
+_WRITTEN_FIRST = frozenset({"g", "kg", "mg", "oz", "lb"})  # `gr. 340`; but `St 3` is three pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +86,7 @@ class _Part:
     number: Number
     unit: str | None
     end: int
+    unit_first: bool = False
 
     @property
     def base(self) -> float:
@@ -139,7 +141,7 @@ def _unit() -> re.Pattern[str]:
 def _part_at(written: Written, start: int, *, decimal_comma: bool | None) -> _Part | None:
     number = number_at(written.text, start, decimal_comma=decimal_comma) or word_number_at(written.folded, start)
     if number is None:
-        return None
+        return _unit_first(written, start, decimal_comma=decimal_comma)
     unit = _unit().match(written.folded, number.end)
     if unit is None:
         if not number.in_words:
@@ -153,6 +155,20 @@ def _part_at(written: Written, start: int, *, decimal_comma: bool | None) -> _Pa
         raise Refused(f"{written.text!r} may be cups or degrees")
     symbol, end = _qualified(written, unit_of_spelling(spelled), unit.end())
     return _Part(number, symbol, end)
+
+
+def _unit_first(written: Written, start: int, *, decimal_comma: bool | None) -> _Part | None:
+    """Read a weight whose unit stands before it, spelled out or cut short: `gr. 340`, `kg 1,2`."""
+    unit = _unit().match(written.folded, start)
+    spelled = written.text[unit.start("unit") : unit.end()] if unit else ""
+    symbol = unit_of_spelling(spelled)
+    if unit is None or symbol is None or not spelled[0].isalpha() or symbol not in _WRITTEN_FIRST:
+        return None
+    space = " " if written.text[unit.end() :].startswith(" ") else ""
+    number = number_at(written.text, unit.end() + len(space), decimal_comma=decimal_comma)
+    if number is None or not (space or spelled.endswith(".")) or _unit().match(written.folded, number.end):
+        return None
+    return _Part(number, symbol, number.end, unit_first=True)
 
 
 def _qualified(written: Written, symbol: str | None, end: int) -> tuple[str | None, int]:
@@ -186,7 +202,7 @@ def _next_part(written: Written, parts: list[_Part], *, decimal_comma: bool | No
     """Read the next part of a compound (`… 3 oz`), if the text goes on with one."""
     last = parts[-1]
     joiner = _JOINER.match(written.folded, last.end)
-    if last.unit is None or joiner is None:
+    if last.unit is None or last.unit_first or joiner is None:
         return None
     part = _part_at(written, joiner.end(), decimal_comma=decimal_comma)
     return part if part is not None and part.unit is not None and _goes_with(last, part) else None
