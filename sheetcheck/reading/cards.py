@@ -48,9 +48,17 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
         if cells:
             line = read_line(sheet, row, cells, context)
             if line.kind == "heading" and len(cells) > 1:
+                if _is_title_among_headings(sheet, cells, lane):
+                    lines.append(Line(row, "text", cells[:1]))
+                    line.cells = cells = cells[1:]
                 context = column_roles(sheet, cells)
             lines.append(line)
     return lines
+
+
+def _is_title_among_headings(sheet: Sheet, cells: Sequence[Cell], lane: Lane) -> bool:
+    """Tell whether a line of headings has the recipe's name where the ingredients stand: `Meadow | Amount | Unit`."""
+    return cells[0].column == lane.name_column and sheet.words.heading(cells[0].text).role is None
 
 
 def split_cards(sheet: Sheet, lines: Sequence[Line]) -> tuple[list[Card], list[Cell]]:
@@ -67,7 +75,7 @@ def _blocks(lines: Sequence[Line]) -> list[list[Line]]:
     """Group lines with no blank row between them."""
     blocks: list[list[Line]] = []
     for line in lines:
-        if blocks and (line.row == blocks[-1][-1].row + 1 or _titles_next(blocks[-1], line)):
+        if blocks and (line.row <= blocks[-1][-1].row + 1 or _titles_next(blocks[-1], line)):
             blocks[-1].append(line)
         else:
             blocks.append([line])
