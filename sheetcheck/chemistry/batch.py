@@ -160,9 +160,9 @@ def _masses(lines: Lines) -> dict[str, Floats]:
     """Return what the recipe lists, as written; a sum of fats may be 0, no liquid or no water at all is not known."""
     return {
         "fat_g": lines.total(lines.grams, lines.is_fat),
-        "fat_in_liquids_g": lines.total(lines.of(lines.fat)),
+        "fat_in_liquids_g": lines.added(lambda part: part.total(part.of(part.fat))),
         "liquid_g": _nothing_to_nan(lines.total(lines.grams, lines.is_liquid)),
-        "water_g": _nothing_to_nan(lines.total(lines.of(lines.water))),
+        "water_g": _nothing_to_nan(lines.added(lambda part: part.total(part.of(part.water)))),
         "batch_g": _nothing_to_nan(lines.total(lines.grams)),
     }
 
@@ -181,18 +181,19 @@ class _Demand:
 
 def _demand(lines: Lines, settings: Settings) -> _Demand:
     """Return the demand; unknown where borax and the like may take up so much that superfat cannot be judged."""
-    known = _nothing_to_nan(lines.total(lines.of(lines.typical)))
-    besides = lines.total(lines.of(lines.doubtful))
+    known = _nothing_to_nan(lines.added(lambda part: part.total(part.of(part.typical))))
+    besides = lines.added(lambda part: part.total(part.of(part.doubtful)))
     points = 100 * besides / known
     silent = lines.any(lines.is_silent & (lines.grams != 0)) | (points > settings.limit("superfat_off_statement"))
     typical = np.where(silent, np.nan, known)
+    published = _nothing_to_nan(lines.added(lambda part: part.total(part.of(part.published))))
     down, up = lines.spread()
     return _Demand(
         low=typical - down,
         typical=typical,
         high=typical + up,
-        published=np.where(silent, np.nan, _nothing_to_nan(lines.total(lines.of(lines.published)))),
-        most=_nothing_to_nan(lines.total(lines.of(_at_most(lines)))) + besides,
+        published=np.where(silent, np.nan, published),
+        most=_nothing_to_nan(lines.added(lambda part: part.total(part.of(_at_most(part))))) + besides,
         doubtful_points=points,
     )
 
@@ -213,7 +214,7 @@ def _judged(lines: Lines, alkali: _Alkali, demand: _Demand) -> dict[str, Any]:
     most = alkali.as_own(alkali.naoh_most, alkali.koh_most)
     low, typical, high = (needed / alkali.unit for needed in (demand.low, demand.typical, demand.high))
     in_lye = _nothing_to_nan(alkali.naoh + alkali.koh)
-    water = _nothing_to_nan(lines.total(lines.of(lines.water)))
+    water = _nothing_to_nan(lines.added(lambda part: part.total(part.of(part.water))))
     return {
         "alkali": alkali.kind,
         "alkali_g": own,

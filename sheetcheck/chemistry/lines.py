@@ -1,6 +1,7 @@
 """The amounts of a book as arrays, one entry for each amount, with what the tables say about it."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +13,7 @@ from sheetcheck.chemistry.table import ADDITIVE, ALKALI, FAT, KOH, LIQUID, NAOH,
 from sheetcheck.reference import constants
 from sheetcheck.settings import Settings
 
+_STRETCH = 200_000  # lines
 STRONGEST_SOLUTION = 0.6  # alkali weaker than this is a solution: no solid is sold so weak, no lye at hand is stronger
 
 
@@ -119,6 +121,13 @@ class Lines:
         recipe, value = (self.recipe, per_line) if which is None else (self.recipe[which], per_line[which])
         return np.bincount(recipe, value, self.recipes).astype(np.float64)
 
+    def added(self, total: "Callable[[Lines], Floats]") -> Floats:
+        """Add up a total over stretches of the lines: what it looks up for all at once would fill the memory."""
+        found = np.zeros(self.recipes)
+        for start in range(0, len(self.code), _STRETCH):
+            found += total(self.only(slice(start, start + _STRETCH)))
+        return found
+
     def any(self, which: Mask) -> Mask:
         """Return the recipes that have a line of this kind."""
         return np.bincount(self.recipe[which], minlength=self.recipes) > 0
@@ -128,17 +137,19 @@ class Lines:
 
         Distances are added for one fat, and combined in quadrature over different fats.
         """
-        typical, source = self.typical, self.source_of_spread
-        down, up = typical - self.low, self.high - typical
-        which = ((down != 0) | (up != 0)) & (self.grams != 0)
-        fats = source.max(initial=0) + 1
-        term, place = np.unique(self.recipe[which] * fats + source[which], return_inverse=True)
+        down, up = np.zeros(self.recipes), np.zeros(self.recipes)
+        source = self.source_of_spread
+        for fat in np.flatnonzero(np.bincount(source)):  # one fat at a time: all at once would fill the memory
+            lines = self.only((source == fat) & (self.grams != 0))
+            typical = lines.typical
+            down += lines.total(lines.of(typical - lines.low)) ** 2
+            up += lines.total(lines.of(lines.high - typical)) ** 2
+        return np.sqrt(down), np.sqrt(up)
 
-        def combined(distance: Floats) -> Floats:
-            added = np.bincount(place, self.grams[which] * distance[which], len(term))
-            return np.sqrt(np.bincount(term // fats, added**2, self.recipes))
-
-        return combined(down), combined(up)
+    def only(self, which: Mask | slice) -> "Lines":
+        """Return some of the lines."""
+        of_each_line = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("recipes", "table")}
+        return replace(self, **{name: values[which] for name, values in of_each_line.items()})
 
 
 def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings: Settings) -> Lines:

@@ -109,12 +109,13 @@ def _split(recipes: pd.DataFrame, as_naoh: Floats) -> tuple[Floats, Floats]:
 def _weighed(pure: Floats, lines: Lines, which: Mask, purity: float | None) -> tuple[Floats, Floats]:
     """Return what to weigh of one alkali, as the row has it, and the water that comes with it [g]."""
     usual = np.nan if purity is None else purity / 100
-    grams = np.where(np.isnan(lines.grams), 1.0, lines.grams)  # an unread lye still says how strong it is
-    weighed = lines.total(grams, which)
+    own = lines.only(which)
+    grams = np.where(np.isnan(own.grams), 1.0, own.grams)  # an unread lye still says how strong it is
+    weighed = own.total(grams)
     there = weighed > 0
     weighed = np.where(there, weighed, 1.0)
-    strength = np.where(there, lines.total(grams * lines.strength, which) / weighed, usual)
-    per_pure = np.where(there, lines.total(grams * lines.water, which) / weighed, 0.0) / strength
+    strength = np.where(there, own.total(grams * own.strength) / weighed, usual)
+    per_pure = np.where(there, own.total(grams * own.water) / weighed, 0.0) / strength
     none = pure == 0
     return np.where(none, 0.0, pure / strength), np.where(none, 0.0, pure * per_pure)
 
@@ -122,6 +123,6 @@ def _weighed(pure: Floats, lines: Lines, which: Mask, purity: float | None) -> t
 def _liquid(water: Floats, lines: Lines) -> Floats:
     """Return the liquid [g] that brings this much water, in the row's own mix; plain water where it lists none."""
     liquid = lines.total(lines.grams, lines.is_liquid)
-    brought = lines.total(lines.of(lines.water), lines.is_liquid)
+    brought = lines.added(lambda part: part.total(part.of(part.water), part.is_liquid))
     share = np.where(liquid > 0, brought / np.where(liquid > 0, liquid, 1.0), np.where(liquid == 0, 1.0, np.nan))
     return np.where((water >= 0) & (share > 0), water / np.where(share > 0, share, np.nan), np.nan)

@@ -13,6 +13,7 @@ _BIN = 0.001  # of the logarithm: a tenth of a percent
 _BUCKET = 0.0005  # the same, for what rounding adds to a width
 _ENOUGH = 6  # values before a book chooses a width
 _MOST_POINTS = 120
+_AT_ONCE = 2_000  # values of which all distances to the points are held
 
 
 @dataclass(frozen=True)
@@ -156,6 +157,10 @@ def binned(values: Floats) -> tuple[Floats, Floats]:
 def _kernels(x: Floats, points: Floats, weights: Floats, width: Floats | float) -> Floats:
     if not len(points):
         return np.zeros(np.shape(x))
+    if len(x) > _AT_ONCE and np.ndim(x) == 1:
+        widths = np.broadcast_to(width, np.shape(x))
+        parts = (slice(start, start + _AT_ONCE) for start in range(0, len(x), _AT_ONCE))
+        return np.concatenate([_kernels(x[part], points, weights, widths[part]) for part in parts])
     apart = (x[..., None] - points) / np.asarray(width)[..., None]
     return np.asarray((np.exp(-0.5 * apart**2) @ weights) / (np.asarray(width) * np.sqrt(2 * np.pi)))
 

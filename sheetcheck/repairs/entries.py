@@ -140,7 +140,7 @@ def sums(recipe: Ints, values: Floats, count: int) -> Floats:
 def _usual_decimals(decimals: Ints, unit: npt.NDArray[np.object_], role: Ints) -> Ints:
     """Raise decimals to what at least a fifth of the amounts of the same unit and role have."""
     usual = decimals.copy()
-    keys = pd.factorize(pd.Series(unit).astype(str) + role.astype(str))[0]
+    keys = pd.factorize(pd.factorize(unit)[0] * (OTHER + 1) + role)[0]
     for key in range(keys.max(initial=-1) + 1):
         same = keys == key
         usual[same] = np.maximum(decimals[same], int(np.quantile(decimals[same], 0.8)))

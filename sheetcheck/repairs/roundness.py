@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -80,7 +81,7 @@ class Roundness:
 def learn(values: Floats, units: npt.NDArray[np.object_], roles: Ints) -> Roundness:
     """Learn role by role from the amounts of a book which steps are in use: a mixture, by expectation-maximisation."""
     shares: dict[tuple[str, int], Floats] = {}
-    known = np.array([isinstance(unit, str) for unit in units], dtype=bool) & (values > 0)
+    known = pd.notna(units) & (values > 0)
     for unit in sorted(set(units[known])):
         of_unit = known & (units == unit)
         for role in np.unique(roles[of_unit]):

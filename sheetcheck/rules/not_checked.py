@@ -21,7 +21,8 @@ def why_not_checked(evidence: Evidence) -> pd.Series[str]:
     """
     recipes = evidence.recipes
     cause = causes(evidence)
-    amiss = evidence.components[cause != Cause.NONE].assign(cause=cause)
+    is_amiss = cause != Cause.NONE
+    amiss = evidence.components[is_amiss].assign(cause=cause[is_amiss])
     unclear = recipes.index.isin(amiss["recipe"]) | (recipes["unread"] > 0) | recipes["superfat_typical"].isna()
     why = pd.Series([None] * len(recipes), index=recipes.index, dtype="object")
     fats, lye = evidence.of_role("fat"), evidence.of_role("alkali")

@@ -123,7 +123,8 @@ class Evidence:
         """Return where the components of one recipe lie, in reading order."""
         order, starts = self._by_recipe
         position = self.recipes.index.get_indexer(pd.Index([recipe]))[0]
-        return order[starts[position] : starts[position + 1]]
+        first, end = int(starts[position]), int(starts[position + 1])
+        return np.arange(first, end) if order is None else order[first:end]
 
     def _of_role(self, role: Role) -> NDArray[np.bool_]:
         if role not in self._by_role:
@@ -144,9 +145,10 @@ class Evidence:
         return self.recipes.index.get_indexer(pd.Index(self.components["recipe"]))
 
     @cached_property
-    def _by_recipe(self) -> tuple[NDArray[np.intp], NDArray[np.int64]]:
-        """Components ordered by recipe, and where each recipe begins among them (one more: the end)."""
-        order = np.argsort(self._position, kind="stable")
+    def _by_recipe(self) -> tuple[NDArray[np.intp] | None, NDArray[np.int64]]:
+        """Components ordered by recipe (None: as they are), and where each recipe begins (one more: the end)."""
+        ordered = bool((self._position[1:] >= self._position[:-1]).all())
+        order = None if ordered else np.argsort(self._position, kind="stable")
         return order, np.searchsorted(self._position, np.arange(len(self.recipes) + 1), sorter=order)
 
 
