@@ -22,6 +22,8 @@
 
 from pathlib import Path
 
+from sheetcheck.words import later, tr
+
 
 class SheetcheckError(Exception):
     """Root of all errors of this package; its text says where, what, and what to do."""
@@ -30,8 +32,8 @@ class SheetcheckError(Exception):
 class BookError(SheetcheckError):
     """The workbook cannot be audited."""
 
-    meaning = "cannot be audited"
-    remedy = "Check the file and try again."
+    meaning = later("cannot be audited")
+    remedy = later("Check the file and try again.")
 
     def __init__(self, path: str | Path, detail: str = "") -> None:
         super().__init__(path, detail)
@@ -39,71 +41,72 @@ class BookError(SheetcheckError):
         self.detail = detail
 
     def __str__(self) -> str:
-        why = f" ({self.detail})" if self.detail else ""
-        return f"{self.path.name}: {self.meaning}{why}. {self.remedy}"
+        return _sentence(self.path.name, self.meaning, self.detail, self.remedy)
 
 
 class BookNotFoundError(BookError):
     """No file stands at this path."""
 
-    meaning = "there is no such file"
-    remedy = "Check the name and the folder."
+    meaning = later("there is no such file")
+    remedy = later("Check the name and the folder.")
 
 
 class BookLockedError(BookError):
     """The file is there and cannot be opened."""
 
-    meaning = "cannot be opened"
-    remedy = "Close it in the spreadsheet program, or check that you may read it, and try again."
+    meaning = later("cannot be opened")
+    remedy = later("Close it in the spreadsheet program, or check that you may read it, and try again.")
 
 
 class NotAWorkbookError(BookError):
     """The file is of some other kind."""
 
-    meaning = "is not a workbook that can be read"
-    remedy = "Save it as .xlsx from the spreadsheet program and audit that."
+    meaning = later("is not a workbook that can be read")
+    remedy = later("Save it as .xlsx from the spreadsheet program and audit that.")
 
 
 class EncryptedBookError(BookError):
     """The file is protected by a password."""
 
-    meaning = "is protected by a password"
-    remedy = "Open it in the spreadsheet program, save it without the password, and audit that."
+    meaning = later("is protected by a password")
+    remedy = later("Open it in the spreadsheet program, save it without the password, and audit that.")
 
 
 class DamagedBookError(BookError):
     """The file was a workbook once; its inside is broken."""
 
-    meaning = "is damaged"
-    remedy = "Open it in the spreadsheet program, let it repair the file, save it, and audit that."
+    meaning = later("is damaged")
+    remedy = later("Open it in the spreadsheet program, let it repair the file, save it, and audit that.")
 
 
 class HostileBookError(BookError):
     """The file goes past a limit of size or count."""
 
-    meaning = "is larger inside than a recipe book can be"
-    remedy = "Copy the recipes into a new workbook and audit that, or raise the limit in the settings."
+    meaning = later("is larger inside than a recipe book can be")
+    remedy = later("Copy the recipes into a new workbook and audit that, or raise the limit in the settings.")
 
 
 class UnsafeBookError(HostileBookError):
     """A part is written in a way that no spreadsheet program writes and that has been used for attacks."""
 
-    meaning = "is not written as a spreadsheet program writes a workbook"
-    remedy = "If you trust where it comes from, open it in the spreadsheet program, save it anew, and audit that."
+    meaning = later("is not written as a spreadsheet program writes a workbook")
+    remedy = later(
+        "If you trust where it comes from, open it in the spreadsheet program, save it anew, and audit that."
+    )
 
 
 class NoRecipeError(BookError):
     """The workbook can be read, and no recipe was found in it."""
 
-    meaning = "no recipe was found"
-    remedy = "`sheetcheck read` shows how each sheet was understood and how to name its columns yourself."
+    meaning = later("no recipe was found")
+    remedy = later("`sheetcheck read` shows how each sheet was understood and how to name its columns yourself.")
 
 
 class CopyError(SheetcheckError):
     """The annotated copy cannot be written."""
 
-    meaning = "cannot be written"
-    remedy = "Choose another place with --out."
+    meaning = later("cannot be written")
+    remedy = later("Choose another place with --out.")
 
     def __init__(self, path: str | Path, detail: str = "") -> None:
         super().__init__(path, detail)
@@ -111,14 +114,13 @@ class CopyError(SheetcheckError):
         self.detail = detail
 
     def __str__(self) -> str:
-        why = f" ({self.detail})" if self.detail else ""
-        return f"{self.path.name}: {self.meaning}{why}. {self.remedy}"
+        return _sentence(self.path.name, self.meaning, self.detail, self.remedy)
 
 
 class CopyIsBookError(CopyError):
     """The copy would overwrite the book."""
 
-    meaning = "is the book itself, which is never written to"
+    meaning = later("is the book itself, which is never written to")
 
 
 class CopyNotWritableError(CopyError):
@@ -128,15 +130,15 @@ class CopyNotWritableError(CopyError):
 class UneditableBookError(CopyError):
     """The book can be read but not edited without losing something."""
 
-    meaning = "the book can be read, but not edited without losing something of it"
-    remedy = "The findings are written to a workbook of their own instead."
+    meaning = later("the book can be read, but not edited without losing something of it")
+    remedy = later("The findings are written to a workbook of their own instead.")
 
 
 class NoMarksError(CopyError):
     """There are no marks of ours in the workbook, or no record of them."""
 
-    meaning = "holds no record of marks that could be taken off"
-    remedy = (
+    meaning = later("holds no record of marks that could be taken off")
+    remedy = later(
         "Use a copy that `sheetcheck` has made; where a program dropped its hidden record sheet, keep to your own book."
     )
 
@@ -158,4 +160,11 @@ class SettingError(SheetcheckError):
         self.problem = problem
 
     def __str__(self) -> str:
-        return f"Setting {self.where}: {self.problem}"
+        return tr("Setting {where}: {problem}", where=self.where, problem=self.problem)
+
+
+def _sentence(name: str, meaning: str, detail: str, remedy: str) -> str:
+    said = {"name": name, "meaning": tr(meaning), "detail": detail, "remedy": tr(remedy)}
+    if detail:
+        return tr("{name}: {meaning} ({detail}). {remedy}", **said)
+    return tr("{name}: {meaning}. {remedy}", **said)

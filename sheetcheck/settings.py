@@ -6,6 +6,7 @@ No setting lowers or hides free lye: the limits of that rule are not here.
 from __future__ import annotations
 
 import dataclasses
+import math
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -14,6 +15,8 @@ from typing import Any
 
 from sheetcheck.errors import SettingError
 from sheetcheck.reference import limits
+from sheetcheck.reference.slips import slip_names
+from sheetcheck.words import as_typed, languages, tr
 
 MASS_UNITS = ("g", "kg", "oz", "lb")
 
@@ -27,6 +30,8 @@ class Settings:
     target_lye_concentration: float = 30.0  # for a recomputed liquid where neither row nor book has a sound one
     naoh_purity: float = 100.0
     koh_purity: float | None = None  # never taken as pure in silence
+    lye_moisture: float = 0.0  # what if dry lye had taken up so much from the air, percent of its weight when fresh:
+    lye_carbon_dioxide: float = 0.0  # shown as a second superfat, never in place of the one as written
     use_own_values: bool = False  # compute with the saponification values found in the book
     leave_out_sheets: tuple[str, ...] = ()
     leave_out_columns: tuple[str, ...] = ()  # "Sheet!D"
@@ -34,8 +39,10 @@ class Settings:
     names: Mapping[str, str] = field(default_factory=dict)  # the maker's word -> substance
     roles: Mapping[str, str] = field(default_factory=dict)  # "Sheet!D" -> role
     limits: Mapping[str, float] = field(default_factory=dict)  # overrides of reference/limits.csv
+    slips: Mapping[str, float] = field(default_factory=dict)  # weights, overrides of reference/slips.csv
     bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
     file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
+    language: str = "en"  # of all sentences; words.languages() lists those there is a catalogue for
 
     def limit(self, name: str) -> float:
         """Return a limit: the user's, else the one of the cited table."""
@@ -53,9 +60,9 @@ def load(path: Path, base: Settings | None = None) -> Settings:
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        raise SettingError(path.name, "there is no such file") from None
+        raise SettingError(path.name, tr("there is no such file")) from None
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise SettingError(path.name, f"cannot be read as TOML: {error}") from error
+        raise SettingError(path.name, tr("cannot be read as TOML: {error}", error=error)) from error
     return from_mapping(data, path.name, base)
 
 
@@ -70,7 +77,8 @@ def from_mapping(data: Mapping[str, object], where: str, base: Settings | None =
     changes: dict[str, Any] = {}
     for key, value in data.items():
         if key not in _CHECKS:
-            raise SettingError(f"{where}: {key}", f"is not a setting. Known: {', '.join(sorted(_CHECKS))}")
+            known = ", ".join(sorted(_CHECKS))
+            raise SettingError(f"{where}: {key}", tr("is not a setting. Known: {known}", known=known))
         changes[key] = _CHECKS[key](value, f"{where}: {key}")
     return dataclasses.replace(base or Settings(), **changes)
 
@@ -79,7 +87,15 @@ def _percent(low: float, high: float) -> Callable[[object, str], float]:
     def check(value: object, place: str) -> float:
         number = _number(value)
         if number is None or not low <= number <= high:
-            raise SettingError(place, f"{value!r} should be a percentage from {low:g} to {high:g}")
+            raise SettingError(
+                place,
+                tr(
+                    "{value} should be a percentage from {low} to {high}",
+                    value=repr(value),
+                    low=as_typed(low),
+                    high=as_typed(high),
+                ),
+            )
         return number
 
     return check
@@ -87,50 +103,75 @@ def _percent(low: float, high: float) -> Callable[[object, str], float]:
 
 def _mass_unit(value: object, place: str) -> str:
     if value not in MASS_UNITS:
-        raise SettingError(place, f"{value!r} should be one of {', '.join(MASS_UNITS)}")
+        raise SettingError(
+            place, tr("{value} should be one of {known}", value=repr(value), known=", ".join(MASS_UNITS))
+        )
     return str(value)
 
 
 def _yes_or_no(value: object, place: str) -> bool:
     if not isinstance(value, bool):
-        raise SettingError(place, f"{value!r} should be true or false")
+        raise SettingError(place, tr("{value} should be true or false", value=repr(value)))
     return value
 
 
 def _list_of_names(value: object, place: str) -> tuple[str, ...]:
     if not isinstance(value, list | tuple) or not all(isinstance(v, str) for v in value):
-        raise SettingError(place, "should be a list of names")
+        raise SettingError(place, tr("should be a list of names"))
     return tuple(value)
 
 
 def _table_of_words(value: object, place: str) -> dict[str, str]:
     if not isinstance(value, Mapping) or not all(isinstance(v, str) for v in value.values()):
-        raise SettingError(place, "should be a table of words, each with a word")
+        raise SettingError(place, tr("should be a table of words, each with a word"))
     return dict(value)
 
 
 def _table_of_limits(value: object, place: str) -> dict[str, float]:
     if not isinstance(value, Mapping):
-        raise SettingError(place, "should be a table of limits, each with a number")
+        raise SettingError(place, tr("should be a table of limits, each with a number"))
     return {name: _limit(name, number, f"{place}.{name}") for name, number in value.items()}
 
 
 def _table_of_counts(value: object, place: str) -> dict[str, int]:
     if not isinstance(value, Mapping) or not all(type(v) is int for v in value.values()):
-        raise SettingError(place, "should be a table of limits, each with a whole number")
+        raise SettingError(place, tr("should be a table of limits, each with a whole number"))
     return dict(value)
 
 
 def _limit(name: str, value: object, place: str) -> float:
     known = limits()
     if name not in known:
-        raise SettingError(place, f"is not a limit. Known: {', '.join(known)}")
+        raise SettingError(place, tr("is not a limit. Known: {known}", known=", ".join(known)))
     if not known[name].settable:
-        raise SettingError(place, "cannot be set: free lye is never lowered or hidden")
+        raise SettingError(place, tr("cannot be set: free lye is never lowered or hidden"))
     number = _number(value)
     if number is None:
-        raise SettingError(place, f"{value!r} should be a number ({known[name].unit})")
+        raise SettingError(place, tr("{value} should be a number ({unit})", value=repr(value), unit=known[name].unit))
     return number
+
+
+def _table_of_weights(value: object, place: str) -> dict[str, float]:
+    if not isinstance(value, Mapping):
+        raise SettingError(place, tr("should be a table of slips, each with a weight"))
+    return {name: _weight(name, number, f"{place}.{name}") for name, number in value.items()}
+
+
+def _weight(name: str, value: object, place: str) -> float:
+    if name not in slip_names():
+        raise SettingError(place, tr("is not a slip. Known: {known}", known=", ".join(slip_names())))
+    number = _number(value)
+    if number is None or not 0 < number < math.inf:
+        raise SettingError(place, tr("{value} should be a number above 0", value=repr(value)))
+    return number
+
+
+def _language(value: object, place: str) -> str:
+    if value not in languages():
+        raise SettingError(
+            place, tr("{value} should be one of {known}", value=repr(value), known=", ".join(languages()))
+        )
+    return str(value)
 
 
 def _number(value: object) -> float | None:
@@ -143,6 +184,8 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "target_lye_concentration": _percent(10, 50),
     "naoh_purity": _percent(50, 100),
     "koh_purity": _percent(50, 100),
+    "lye_moisture": _percent(0, 50),
+    "lye_carbon_dioxide": _percent(0, 50),
     "use_own_values": _yes_or_no,
     "leave_out_sheets": _list_of_names,
     "leave_out_columns": _list_of_names,
@@ -151,5 +194,7 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "roles": _table_of_words,
     "limits": _table_of_limits,
     "file_limits": _table_of_counts,
+    "slips": _table_of_weights,
     "bench": _table_of_words,
+    "language": _language,
 }

@@ -4,9 +4,9 @@ A sentence stands in English where it is used, whole, with named parts::
 
     tr("Free lye. {place} holds {amount}.", place=place, amount=amount)
 
-`pybabel extract` (the line is in DEVELOPERS.md) gathers them into `sheetcheck/locale/sheetcheck.pot`; a translation
-is one file beside it. A sentence that is a constant is marked with `later` and goes through `tr` where it is shown. A
-sentence is never put together from halves: the order of words differs between languages.
+`python -m tests.catalogue` gathers them into `sheetcheck/locale/sheetcheck.pot`; a translation is one file beside it
+(the lines are in DEVELOPERS.md). A sentence that is a constant is marked with `later` and goes through `tr` where it
+is shown. A sentence is never put together from halves: the order of words differs between languages.
 
 Numbers are written by `number`, with the decimal mark that the book shows.
 """
@@ -14,11 +14,12 @@ Numbers are written by `number`, with the decimal mark that the book shows.
 from __future__ import annotations
 
 import gettext
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Self
 
 CATALOGUES = Path(__file__).parent / "locale"
 DOMAIN = "sheetcheck"
@@ -36,6 +37,24 @@ class Voice:
 
 _ENGLISH = Voice()
 _voice: ContextVar[Voice] = ContextVar("voice", default=_ENGLISH)
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How a book is spoken of: the language that the settings name, and the decimal mark that the book shows."""
+
+    language: str = "en"
+    decimal_mark: str = "."
+
+    def voice(self) -> Voice:
+        """Return the voice; where no language is named, the one that is spoken already."""
+        spoken = _voice.get().catalogue if self.language == "en" else catalogue(self.language)
+        return Voice(catalogue=spoken, decimal_mark=self.decimal_mark)
+
+
+def speak(voice: Voice) -> None:
+    """Say everything in this voice from now on: for a command, which is a process of its own."""
+    _voice.set(voice)
 
 
 @contextmanager
@@ -60,28 +79,69 @@ def catalogue(language: str) -> gettext.NullTranslations:
     return gettext.translation(DOMAIN, CATALOGUES, [language])
 
 
-def tr(sentence: str, **parts: object) -> str:
+def tr(sentence: str, /, **parts: object) -> str:
     """Say a sentence in the maker's language, with its parts filled in.
 
     >>> tr("{cell} holds {amount}.", cell="B4", amount="12 oz")
     'B4 holds 12 oz.'
     """
     said = _voice.get().catalogue.gettext(sentence) if sentence else ""
-    return said.format(**parts) if parts else said
+    return _filled(said, sentence, parts) if parts else said
 
 
-def tr_count(one: str, many: str, count: int, **parts: object) -> str:
+def tr_count(one: str, many: str, count: int, /, **parts: object) -> str:
     """Say a sentence with a count in it, which `one` and `many` have as `{count}`.
 
     >>> tr_count("{count} recipe", "{count} recipes", 3)
     '3 recipes'
     """
-    return _voice.get().catalogue.ngettext(one, many, count).format(count=number(count, 0), **parts)
+    said = _voice.get().catalogue.ngettext(one, many, count)
+    return _filled(said, one if count == 1 else many, {**parts, "count": number(count, 0)})
+
+
+def _filled(said: str, sentence: str, parts: Mapping[str, object]) -> str:
+    """Fill in the parts; a translation that asks for other parts gives way to the English sentence."""
+    try:
+        return said.format(**parts)
+    except (KeyError, IndexError, ValueError, AttributeError):
+        return sentence.format(**parts)
 
 
 def later(sentence: str) -> str:
     """Mark a constant sentence for the catalogue; it is said through `tr` where it is shown."""
     return sentence
+
+
+class Sentence(str):
+    """A sentence with its parts, to be said when the language is known; as a text it is English.
+
+    >>> Sentence("{count} cells", count=3), Sentence("{count} cells", count=3).said()
+    ('3 cells', '3 cells')
+    """
+
+    __slots__ = ("_parts", "_sentence")
+    _sentence: str
+    _parts: dict[str, object]
+
+    def __new__(cls, sentence: str, /, **parts: object) -> Self:
+        """Keep the sentence and its parts beside the English text."""
+        made = super().__new__(cls, sentence.format(**parts))
+        made._sentence, made._parts = sentence, parts
+        return made
+
+    def said(self) -> str:
+        """Say it."""
+        return tr(self._sentence, **self._parts)
+
+
+def in_every_language(sentence: str) -> list[str]:
+    """Say a sentence in English, as it is said now, and in each language there is a catalogue for: to read it back.
+
+    >>> in_every_language("corrected")[0]
+    'corrected'
+    """
+    said = (catalogue(language).gettext(sentence) for language in languages())
+    return list(dict.fromkeys((sentence, tr(sentence), *said)))
 
 
 def number(value: float, decimals: int) -> str:
@@ -96,3 +156,22 @@ def number(value: float, decimals: int) -> str:
     text = f"{value:,.{decimals}f}"
     mark = _voice.get().decimal_mark
     return text if mark == "." else text.replace(",", _THOUSANDS[mark]).replace(".", mark)
+
+
+def with_own_mark(text: str) -> str:
+    """Write a text that begins with a number, such as "9.5 oz", with the decimal mark of the book.
+
+    >>> with speaking(Voice(decimal_mark=",")):
+    ...     with_own_mark("9.5 oz")
+    '9,5 oz'
+    """
+    return text.replace(".", _voice.get().decimal_mark, 1)
+
+
+def as_typed(value: float) -> str:
+    """Write a number as a person would type it, with the decimal mark of the book.
+
+    >>> as_typed(1250.5)
+    '1250.5'
+    """
+    return with_own_mark(f"{value:.10g}")

@@ -1,7 +1,7 @@
 """What passes between the stages: the columns of the frames, findings, repairs and marks."""
 
 from sheetcheck.model.addresses import address, column_letters, range_address
-from sheetcheck.model.book import Audit, Book, ColumnReading, NotUnderstood, OwnValue, SheetReading
+from sheetcheck.model.book import Audit, Book, ColumnReading, NotUnderstood, OwnValue, SheetReading, ShortForm
 from sheetcheck.model.findings import Certainty, Change, Finding, Repair, RepairKind, Signal
 from sheetcheck.model.frames import (
     COMPONENT_COLUMNS,
@@ -30,6 +30,7 @@ from sheetcheck.model.marks import (
     Series,
     Styled,
 )
+from sheetcheck.model.result_rows import Numbers, ResultRows
 
 __all__ = [
     "COMPONENT_COLUMNS",
@@ -53,15 +54,18 @@ __all__ = [
     "Mark",
     "NewSheet",
     "NotUnderstood",
+    "Numbers",
     "OwnValue",
     "Repair",
     "RepairKind",
     "ResultColumns",
+    "ResultRows",
     "Role",
     "RowKind",
     "Scalar",
     "Series",
     "SheetReading",
+    "ShortForm",
     "Signal",
     "StatementKind",
     "Styled",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from sheetcheck.model.findings import Finding
 from sheetcheck.model.frames import UnitFrom
+from sheetcheck.words import Manner
 
 if TYPE_CHECKING:  # pandas takes a third of a second to load: only the stages that compute with it do
     import pandas as pd
@@ -61,6 +62,16 @@ class OwnValue:
     written: str
 
 
+@dataclass(frozen=True, slots=True)
+class ShortForm:
+    """A short form that the maker explains in her own book: `OO = olive oil`."""
+
+    short: str
+    meaning: str
+    sheet: str
+    cell: str
+
+
 @dataclass(frozen=True)
 class Book:
     """A workbook as understood by reading/. Its frames have the columns of `model.frames`."""
@@ -73,7 +84,9 @@ class Book:
     sheets: tuple[SheetReading, ...]
     not_understood: tuple[NotUnderstood, ...]
     own_values: tuple[OwnValue, ...] = ()
+    short_forms: tuple[ShortForm, ...] = ()
     notices: tuple[str, ...] = ()
+    manner: Manner = field(default_factory=Manner)  # in which it is spoken of
 
 
 @dataclass(frozen=True)

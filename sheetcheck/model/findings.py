@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
+from sheetcheck.words import with_own_mark
+
 Certainty = Literal["sure", "likely", "possible"]
 RepairKind = Literal["unit", "decimal", "digit", "swap", "stale", "alkali", "substance", "copied", "other"]
 
@@ -37,6 +39,12 @@ class Change:
     value: float | None = None
     unit: str | None = None
     substance: str | None = None
+    is_number: bool = False  # `written` is a number, with a point whatever the book's decimal mark
+
+    @property
+    def shown(self) -> str:
+        """What is written, as the maker sees it."""
+        return with_own_mark(self.written) if self.is_number else self.written
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +76,12 @@ class Finding:
     certainty: Certainty | None = None
     repairs: tuple[Repair, ...] = ()
     answer: str = ""  # what the maker answered to it in an earlier copy
+    is_number: bool = False  # `written` is a number, with a point whatever the book's decimal mark
+
+    @property
+    def shown(self) -> str:
+        """What is written, as the maker sees it."""
+        return with_own_mark(self.written) if self.is_number else self.written
 
     def about(self) -> tuple[int, ...]:
         """Return the numbers of the recipes that it is about; none for a finding on the workbook as a whole."""

@@ -16,8 +16,9 @@ Role = Literal["fat", "alkali", "liquid", "acid", "additive", "unknown"]
 UnitFrom = Literal["cell text", "number format", "unit column", "heading", "sheet note", "setting"]
 RowKind = Literal["number", "text", "formula"]
 StatementKind = Literal[
-    "superfat", "fats total", "batch total", "lye concentration", "liquid to lye", "share of fats", "alkali strength"
-]
+    "superfat", "fats total", "batch total", "lye concentration", "liquid to lye", "share of fats", "alkali strength",
+    "same amount",
+]  # fmt: skip
 
 COMPONENT_COLUMNS: Mapping[str, str] = {
     # one line per amount of a recipe, in reading order
@@ -53,11 +54,11 @@ STATEMENT_COLUMNS: Mapping[str, str] = {
     "row": "int32",
     "column": "int32",
     "kind": "category",  # StatementKind
-    "about_row": "int32",  # for a share of fats: the cell of the amount or the ingredient it belongs to, else 0
+    "about_row": "int32",  # of a share of fats, or an amount stated again: the cell of the amount (or name), else 0
     "about_column": "int32",
     "written": "object",
     "stored": "category",
-    "value": "float64",  # percent for shares, grams for totals, a plain ratio for liquid to lye
+    "value": "float64",  # percent for shares, grams for totals and amounts, a plain ratio for liquid to lye
     "other_value": "float64",  # a second reading: a bare 0.05 is 5 % or 0.05 %
     "unit": "category",  # unit that a total is written in
     "place": "category",  # column | line | remark | section | sheet

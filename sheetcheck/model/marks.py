@@ -88,7 +88,7 @@ class Series:
 class Chart:
     """A chart of points (x and y both numbers) on a new sheet."""
 
-    cell: str  # its upper left corner
+    cell: str  # where its upper left corner stands
     data: str  # the sheet with its numbers
     title: str
     x_title: str
@@ -100,6 +100,7 @@ class Chart:
     x_steps: float | None = None
     y_steps: float | None = None
     x_numbers: bool = True  # whether numbers stand along the x axis
+    right: int = 0  # pixels from the left edge of that cell
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,7 @@ class NewSheet:
 
     name: str
     rows: Sequence[Sequence[CellContent]]
-    widths: Sequence[float] = ()
+    widths: Sequence[float] = ()  # 0 hides a column
     freeze: str | None = None  # the cell below and right of the frozen part
     filter: str | None = None  # range with a filter
     choices: tuple[Choice, ...] = ()
@@ -119,6 +120,7 @@ class NewSheet:
     repeat_rows: tuple[int, int] | None = None  # printed at the top of each page
     tab: Signal | None = None
     charts: tuple[Chart, ...] = ()
+    grid: bool = True  # whether the lines between cells show
 
 
 Mark: TypeAlias = CellMark | ResultColumns | NewSheet

@@ -1,0 +1,167 @@
+"""Gathers every sentence into `sheetcheck/locale/sheetcheck.pot`: `python -m tests.catalogue`, or `--check`.
+
+The check also compares each translation with it: every part of a sentence must be there, and no other.
+What is written in calls of `tr`, `tr_count`, `later` and `Sentence` is found as Python reads it, inside f-strings too.
+To it are added the manual of the rules, the help of the commands and the texts of the reference tables, which stand in
+places of their own and are said through `tr` as well.
+"""
+
+from __future__ import annotations
+
+import ast
+import datetime as dt
+import io
+import string
+import sys
+from collections.abc import Iterable, Iterator
+from importlib import import_module
+from pathlib import Path
+from pkgutil import iter_modules
+from typing import get_args
+
+import typer.main
+from babel.messages.catalog import Catalog
+from babel.messages.pofile import read_po, write_po
+
+from sheetcheck.cli import app
+from sheetcheck.model import Role, StatementKind, UnitFrom
+from sheetcheck.reading import layouts
+from sheetcheck.reference import cautions, limits, sources, substances
+from sheetcheck.reference.slips import slip_names
+from sheetcheck.reference.tables import rows
+from sheetcheck.rules import all_rules
+from sheetcheck.rules.manual import HEADINGS
+from sheetcheck.words import CATALOGUES, DOMAIN
+
+PACKAGE = CATALOGUES.parent
+TARGET = CATALOGUES / f"{DOMAIN}.pot"
+SAYING = {"tr": 1, "later": 1, "Sentence": 1, "tr_count": 2}  # and how many of their arguments are sentences
+MADE = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)  # one date, so that the same sentences give the same file
+
+Message = str | tuple[str, str]
+
+
+def catalogue() -> Catalog:
+    """Return the catalogue of all sentences, each with the files it is in; nothing is translated."""
+    made = Catalog(
+        project="sheetcheck",
+        version="",
+        charset="utf-8",
+        creation_date=MADE,
+        header_comment="# Sentences of sheetcheck, for translation. Parts in braces stay as they are.",
+    )
+    for place, message in _all():
+        found = made.get(message) or made.add(message)
+        assert found is not None
+        found.flags.discard("python-format")  # a per cent sign here is one
+        if "{" in str(message):
+            found.flags.add("python-brace-format")
+        if (place, None) not in found.locations:
+            found.locations.append((place, None))
+    return made
+
+
+def _all() -> Iterator[tuple[str, Message]]:
+    for path in sorted(PACKAGE.rglob("*.py")):
+        yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_code(path))
+    for rule in all_rules():
+        place = f"sheetcheck/rules/{rule.name.replace('-', '_')}.py"
+        yield place, rule.name.replace("-", " ").capitalize()
+        yield place, rule.manual.problem
+        yield from ((place, text) for _heading, text in rule.manual.sections())
+    yield from (("sheetcheck/rules/manual.py", heading) for heading in HEADINGS)
+    yield from (("sheetcheck/cli/app.py", text) for text in _helps(typer.main.get_command(app)))
+    for words in (Role, UnitFrom, StatementKind):
+        yield from (("sheetcheck/model/frames.py", word) for word in get_args(words))
+    yield from (("sheetcheck/reading/layouts", layout) for layout in _layouts())
+    yield from ((f"sheetcheck/reference/{table}.csv", text) for table, text in _tables() if text)
+
+
+def calls(path: Path) -> Iterator[tuple[str, ast.Call]]:
+    """Yield the calls in a file that say something, each with the name of the function, from the top down."""
+    found = (node for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.Call))
+    for call in sorted(found, key=lambda call: (call.lineno, call.col_offset)):
+        if isinstance(call.func, ast.Name) and call.func.id in SAYING:
+            yield call.func.id, call
+
+
+def _in_code(path: Path) -> Iterator[Message]:
+    for name, call in calls(path):
+        texts = [a.value for a in call.args[: SAYING[name]] if isinstance(a, ast.Constant) and isinstance(a.value, str)]
+        if len(texts) == SAYING[name] and all(texts):
+            yield texts[0] if len(texts) == 1 else (texts[0], texts[1])
+
+
+def _helps(shown: object) -> Iterator[str]:
+    """Yield the help of a command, of its options, and of all commands below it, as `cli.spoken` looks it up."""
+    for name in ("help", "short_help"):
+        text = getattr(shown, name, None)
+        if isinstance(text, str) and text.strip():
+            yield text.strip()
+    for part in (*getattr(shown, "params", ()), *getattr(shown, "commands", {}).values()):
+        yield from _helps(part)
+
+
+def _layouts() -> Iterator[str]:
+    for module in iter_modules(layouts.__path__, f"{layouts.__name__}."):
+        layout = getattr(import_module(module.name), "LAYOUT", None)
+        if layout is not None:
+            yield str(layout)
+
+
+def _tables() -> Iterable[tuple[str, str]]:
+    yield from (("cautions", caution.sentence) for caution in cautions())
+    yield from (("limits", limit.meaning) for limit in limits().values())
+    yield from (("headings", row["role"]) for row in rows("headings.csv"))
+    yield from (("words", row["why"]) for row in rows("words.csv"))
+    yield from (("slips", name) for name in slip_names())
+    yield from (("sources", str(source)) for source in sources().values())
+    for substance in substances().values():
+        yield f"{substance.kind}s", substance.key
+        yield f"{substance.kind}s", substance.name
+        yield f"{substance.kind}s", substance.note
+
+
+def parts_of(sentence: str) -> set[str]:
+    """Return the names in braces."""
+    return {name for _, name, _, _ in string.Formatter().parse(sentence) if name is not None}
+
+
+def faults(translation: Catalog) -> list[str]:
+    """Return the sentences whose translation has other parts than they have."""
+    found = []
+    for message in translation:
+        ids = message.id if isinstance(message.id, tuple) else (message.id,)
+        said = message.string if isinstance(message.string, tuple) else (message.string,)
+        wanted = parts_of(ids[-1])
+        if ids[0] and any(text and not wanted - {"count"} <= parts_of(text) <= wanted for text in said):
+            found.append(ids[0])
+    return found
+
+
+def template() -> str:
+    """Return the catalogue as it stands in the file."""
+    text = io.BytesIO()
+    write_po(text, catalogue(), width=0, include_lineno=False, sort_by_file=True)
+    lines = text.getvalue().decode("utf-8").splitlines(keepends=True)
+    return "".join(line for line in lines if not line.startswith('"Generated-By:'))
+
+
+def main() -> int:
+    """Write the file, or compare it; 1 where it is not as it should be."""
+    if "--check" not in sys.argv:
+        TARGET.write_text(template(), encoding="utf-8")
+        return 0
+    wrong = [
+        f"{path.relative_to(PACKAGE)}: the parts of this sentence are not those of its translation: {sentence}"
+        for path in sorted(CATALOGUES.rglob("*.po"))
+        for sentence in faults(read_po(path.open("rb")))
+    ]
+    if TARGET.read_text(encoding="utf-8") != template():
+        wrong.append(f"{TARGET.name} does not hold the sentences of the program: run python -m tests.catalogue")
+    sys.stderr.writelines(f"{line}\n" for line in wrong)
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
