@@ -1,7 +1,8 @@
 """The list of units: spellings, systems, and what a unit comes to in grams or millilitres.
 
-`reference/units.txt` is the one list. Spellings are taken from it as text; factors come from a pint registry that holds
-nothing else, loaded when the first factor is asked for (importing pint takes about a quarter of a second).
+`reference/units.txt` is the one list, in pint syntax. Spellings are taken from it as text. What pint makes of the
+definitions stands in `reference/unit_factors.csv`, which `python -m tests.reference.unit_factors` writes and the checks
+compare: pint takes longer to load than a small book to read.
 """
 
 import math
@@ -9,14 +10,11 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias, cast
 
 from sheetcheck.reading.text import fold_letters
 from sheetcheck.reference import Substance
-from sheetcheck.reference.tables import FOLDER
-
-if TYPE_CHECKING:
-    import pint
+from sheetcheck.reference.tables import FOLDER, number, rows
 
 Dimension: TypeAlias = Literal["mass", "volume", "share"]
 
@@ -91,24 +89,13 @@ def unit_of_spelling(written: str) -> str | None:
 
 
 @cache
-def _factor(symbol: str) -> tuple[Dimension, float]:
-    """Return what a unit measures and how many grams, millilitres or hundredths it comes to."""
-    registry = _registry()
-    quantity = registry.Quantity(1.0, units()[symbol].name)
-    if quantity.check("[mass]"):
-        return "mass", float(quantity.m_as("gram"))
-    if quantity.check("[volume]"):
-        return "volume", float(quantity.m_as("milliliter"))
-    return "share", 1.0
-
-
-@cache
-def _registry() -> "pint.UnitRegistry[float]":
-    import pint  # noqa: PLC0415  # slow to import, and not needed to recognise a unit
-
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
-    registry.load_definitions((FOLDER / "units.txt").read_text(encoding="utf-8").splitlines())
-    return registry
+def _factors() -> Mapping[str, tuple[Dimension, float]]:
+    """Return what each unit measures and how many grams, millilitres or hundredths it comes to, by its symbol."""
+    of_name = {row["unit"]: row for row in rows("unit_factors.csv")}
+    return {
+        symbol: (cast("Dimension", of_name[unit.name]["measures"]), number(of_name[unit.name]["per_unit"]))
+        for symbol, unit in units().items()
+    }
 
 
 def dimension(unit: str) -> Dimension:
@@ -119,12 +106,12 @@ def dimension(unit: str) -> Dimension:
     KeyError
         Where `unit` is not a symbol of the list.
     """
-    return "mass" if unit == LB_OZ else _factor(unit)[0]
+    return "mass" if unit == LB_OZ else _factors()[unit][0]
 
 
 def per_unit(unit: str) -> float:
     """Return the grams of one unit of mass or the millilitres of one of volume; an amount in `lb oz` counts in lb."""
-    return _factor("lb" if unit == LB_OZ else unit)[1]
+    return _factors()["lb" if unit == LB_OZ else unit][1]
 
 
 def to_grams(value: float, unit: str, substance: Substance | None = None) -> float:
