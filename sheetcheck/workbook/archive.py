@@ -24,6 +24,7 @@ from sheetcheck.errors import (
     NotAWorkbookError,
     UnsafeBookError,
 )
+from sheetcheck.words import number, tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.limits import Limits
 
@@ -62,7 +63,7 @@ class Archive:
         for info in self._zip.infolist():
             self._admit(info)
         if not self.entries:
-            raise NotAWorkbookError(path, "an empty archive")
+            raise NotAWorkbookError(path, tr("an empty archive"))
         self._refuse_large_contents()
 
     def _refuse_long_directory(self) -> None:
@@ -70,33 +71,48 @@ class Archive:
         length = _directory_length(self.file)
         longest = self.limits.parts * _BYTES_PER_ENTRY
         if length is not None and length > longest:
-            raise HostileBookError(self.path, f"its list of parts has {length:,} bytes, at most {longest:,} are read")
+            said = tr(
+                "its list of parts has {bytes} bytes, at most {most} are read",
+                bytes=number(length, 0),
+                most=number(longest, 0),
+            )
+            raise HostileBookError(self.path, said)
 
     def _admit(self, info: zipfile.ZipInfo) -> None:
         if info.is_dir():
             return
         key = folded(info.filename)
         if key in self.entries:
-            raise DamagedBookError(self.path, f"it holds two parts named {info.filename}")
+            raise DamagedBookError(self.path, tr("it holds two parts named {part}", part=info.filename))
         self.entries[key] = info
 
     def _refuse_large_contents(self) -> None:
         limits, entries = self.limits, self.entries
         if len(entries) > limits.parts:
-            raise HostileBookError(self.path, f"{len(entries):,} parts, at most {limits.parts:,} are read")
+            said = tr(
+                "{parts} parts, at most {most} are read",
+                parts=number(len(entries), 0),
+                most=number(limits.parts, 0),
+            )
+            raise HostileBookError(self.path, said)
         total = sum(info.file_size for info in entries.values())
         most = limits.package_bytes
         if total > most:
-            raise HostileBookError(self.path, f"{_megabytes(total)} inside, at most {_megabytes(most)} are read")
+            said = tr("{size} inside, at most {most} are read", size=_megabytes(total), most=_megabytes(most))
+            raise HostileBookError(self.path, said)
         packed = sum(info.compress_size for info in entries.values())
         if total > limits.package_ratio_from and total > limits.part_ratio * packed:
-            raise HostileBookError(self.path, f"it unpacks to {total // max(packed, 1)} times its size")
+            times = number(total // max(packed, 1), 0)
+            raise HostileBookError(self.path, tr("it unpacks to {times} times its size", times=times))
         for info in entries.values():
             size, packed = info.file_size, max(info.compress_size, 1)
             if size > limits.part_bytes:
-                raise HostileBookError(self.path, f"{info.filename} holds {_megabytes(size)}")
+                said = tr("{part} holds {size}", part=info.filename, size=_megabytes(size))
+                raise HostileBookError(self.path, said)
             if size > limits.part_ratio_from and size > limits.part_ratio * packed:
-                raise HostileBookError(self.path, f"{info.filename} unpacks to {size // packed} times its size")
+                times = number(size // packed, 0)
+                said = tr("{part} unpacks to {times} times its size", part=info.filename, times=times)
+                raise HostileBookError(self.path, said)
 
     def __contains__(self, name: str) -> bool:
         return folded(name) in self.entries
@@ -111,7 +127,8 @@ class Archive:
                 while chunk := part.read(CHUNK):
                     count += len(chunk)
                     if count > most:
-                        raise HostileBookError(self.path, f"{info.filename} holds more than {_megabytes(most)}")
+                        said = tr("{part} holds more than {size}", part=info.filename, size=_megabytes(most))
+                        raise HostileBookError(self.path, said)
                     yield chunk
         except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, struct.error) as error:
             raise DamagedBookError(self.path, f"{info.filename}: {_reason(error)}") from error
@@ -139,11 +156,12 @@ class Archive:
         """Return the directory entry of a part."""
         info = self.entries.get(folded(name))
         if info is None:
-            raise DamagedBookError(self.path, f"its part {name} is missing")
+            raise DamagedBookError(self.path, tr("its part {part} is missing", part=name))
         if info.flag_bits & 1:
             raise EncryptedBookError(self.path)
         if info.compress_type not in _METHODS:
-            raise DamagedBookError(self.path, f"{info.filename} is packed in a way that workbooks are not")
+            said = tr("{part} is packed in a way that workbooks are not", part=info.filename)
+            raise DamagedBookError(self.path, said)
         return info
 
     def close(self) -> None:

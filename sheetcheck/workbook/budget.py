@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sheetcheck.errors import HostileBookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.limits import Limits
 
 
@@ -37,7 +38,7 @@ class Budget:
             Past the limit.
         """
         if count > self._cells:
-            raise HostileBookError(self._path, f"more than {self._limits.cells:,} cells")
+            raise HostileBookError(self._path, tr("more than {count} cells", count=number(self._limits.cells, 0)))
 
     def spend_text(self, count: int) -> None:
         """Count characters of texts and formulas.
@@ -49,7 +50,8 @@ class Budget:
         """
         self._characters -= count
         if self._characters < 0:
-            raise HostileBookError(self._path, f"more than {self._limits.text_characters:,} characters of text")
+            most = number(self._limits.text_characters, 0)
+            raise HostileBookError(self._path, tr("more than {count} characters of text", count=most))
 
     def left(self) -> tuple[int, int]:
         """Return what is left, to be handed to `restore` where a sheet is read again from its start."""

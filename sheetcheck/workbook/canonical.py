@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from xml.sax.saxutils import escape, quoteattr
 
 from sheetcheck.model import column_letters
+from sheetcheck.words import number, tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.places import LAST_COLUMN, LAST_ROW, PastTheSheetError, PlaceError, split_reference
 
@@ -109,7 +110,8 @@ class _Writer:
         else:
             self._column += 1
         if row > LAST_ROW or self._column > LAST_COLUMN:
-            raise PastTheSheetError(f"a cell in row {row:,}, column {self._column:,}")
+            said = tr("a cell in row {row}, column {column}", row=number(row, 0), column=number(self._column, 0))
+            raise PastTheSheetError(said)
         style = attributes.get("s", "").strip()
         style = f' s="{style}"' if style.isascii() and style.isdigit() and len(style) < 6 else ""
         kind = attributes.get("t", "").strip()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from lxml import etree
 
 from sheetcheck.errors import HostileBookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.grid import CellStyle
 from sheetcheck.workbook.number_formats import builtin_format
 from sheetcheck.workbook.package import Package
@@ -27,7 +28,12 @@ def cell_styles(package: Package) -> tuple[CellStyle, ...]:
     root = package.tree(part)
     formats = root.findall("{*}cellXfs/{*}xf")
     if len(formats) > package.limits.styles:
-        raise HostileBookError(package.path, f"{len(formats):,} formats, at most {package.limits.styles:,} are read")
+        said = tr(
+            "{count} formats, at most {most} are read",
+            count=number(len(formats), 0),
+            most=number(package.limits.styles, 0),
+        )
+        raise HostileBookError(package.path, said)
     codes = {_number(e, "numFmtId"): e.get("formatCode", "General") for e in root.iterfind("{*}numFmts/{*}numFmt")}
     fonts = [(_is_on(e, "strike"), _is_on(e, "b")) for e in root.iterfind("{*}fonts/{*}font")]
     fills = [_is_seen(e) for e in root.iterfind("{*}fills/{*}fill")]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from array import array
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import compress
 from typing import Any, TypeAlias
@@ -16,7 +16,10 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from sheetcheck.words import number as shown
+from sheetcheck.words import tr
 from sheetcheck.workbook import one_cell
+from sheetcheck.workbook.alike_rows import Alike, AlikeRows
 from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.formulas import Formulas
 from sheetcheck.workbook.grid import Kind
@@ -73,6 +76,7 @@ class CellGatherer:
     """Takes blocks of whole rows and gives arrays at the end."""
 
     def __init__(self, shared: Sequence[str], budget: Budget) -> None:
+        self._alike = AlikeRows()
         self._columns = ColumnNumbers()
         self._styles = _StyleNumbers()
         self._one = one_cell.OneCellReader(shared, self._columns, budget)
@@ -92,17 +96,27 @@ class CellGatherer:
             Where it is not in the plain form, a cell lies outside any sheet, or a limit is passed.
         """
         if b"<!" in block or b"<?" in block:
-            raise NotPlainError("a comment, a marked section or an instruction")
-        pieces: list[Any] = _TOKEN.split(block)  # between the fields of each token stands the empty text before it
+            raise NotPlainError(tr("a comment, a marked section or an instruction"))
+        parts: list[_Block] = []
+        if b" hidden=" in block:
+            self._note_hidden_rows(block)
+        else:
+            alike, rest = self._alike.take(block)
+            if alike is not None and not (rest and alike.shares_a_row_with(rest)):
+                parts.append(self._settled(*self._of_alike(alike)))
+                block = rest
+        parts += self._one_by_one(block)
+        if parts:
+            self._keep(tuple(np.concatenate(column) for column in zip(*parts, strict=True)))
+
+    def _one_by_one(self, rows: bytes) -> Iterator[_Block]:
+        """Yield cells in any plain form: those that are read many at a time, and all others."""
+        pieces: list[Any] = _TOKEN.split(rows)  # between the fields of each token stands the empty text before it
         fields = [pieces[field :: _FIELDS + 1] for field in range(1, _FIELDS + 1)]
         *_, others, odd = fields
         if odd and odd[-1]:
             raise NotPlainError(odd[-1][:60].decode("utf-8", "replace"))
-        if b" hidden=" in block:
-            self._note_hidden_rows(block)
-        parts = [part for part in (self._plain(fields), self._others(others)) if part]
-        if parts:
-            self._keep(tuple(np.concatenate(column) for column in zip(*parts, strict=True)))
+        yield from filter(None, (self._plain(fields), self._others(others)))
 
     def finish(self) -> CellArrays:
         """Return all cells in reading order."""
@@ -136,8 +150,9 @@ class CellGatherer:
         if outside.any():
             row, column = place_of(int(keys[outside][0]))
             if row < 1:
-                raise PlaceError("a cell in row 0")
-            raise PastTheSheetError(f"a cell in row {row:,}, column {column:,}")
+                raise PlaceError(tr("a cell in row 0"))
+            said = tr("a cell in row {row}, column {column}", row=shown(row, 0), column=shown(column, 0))
+            raise PastTheSheetError(said)
         self._budget.spend_cells(len(keys))
         if (keys[1:] < keys[:-1]).any():
             order = np.argsort(keys, kind="stable")
@@ -171,15 +186,45 @@ class CellGatherer:
         keys = rows << COLUMN_BITS | columns
         if fields[4].count(None) < len(fields[4]):
             self._one.note_plain_formulas(keys.tolist(), formulas)
-        block = keys, kind, number, text, style
+        own = list(texts) if has_texts else []
+        at = np.flatnonzero(np.array([data is not None for data in own], dtype=bool))
+        text[at], kind[at] = self._own_texts([data for data in own if data is not None]), Kind.TEXT
+        return self._settled((keys, kind, number, text, style), at)
+
+    def _of_alike(self, alike: Alike) -> tuple[_Block, NDArray[np.int64]]:
+        """Return the cells of rows that are alike, and where among them own texts stand."""
+        shape = len(alike.rows), len(alike.letters)
+        row = np.fromiter(map(int, alike.rows), np.int64, shape[0])
+        column = np.array([self._columns[letters] for letters in alike.letters], np.int64)
+        number, text = np.full(shape, np.nan), np.full(shape, "", dtype=np.object_)
+        kinds = np.array([Kind.NUMBER if kind == "number" else Kind.TEXT for kind in alike.kinds], np.uint8)
+        for place, (kind, values) in enumerate(zip(alike.kinds, alike.values, strict=True)):
+            if kind == "own text":
+                text[:, place] = self._own_texts(values)
+            else:
+                number[:, place] = np.fromiter(map(float, values), np.float64, shape[0])
+        style = np.array([self._styles[digits] for digits in alike.styles], np.int32)
+        block = (
+            (row[:, None] << COLUMN_BITS | column).ravel(),
+            np.tile(kinds, shape[0]),
+            number.ravel(),
+            text.ravel(),
+            np.tile(style, shape[0]),
+        )
+        own = np.array([kind == "own text" for kind in alike.kinds])
+        return block, np.flatnonzero(np.tile(own, shape[0]))
+
+    def _settled(self, block: _Block, own: NDArray[np.int64]) -> _Block:
+        """Fill in shared texts, and leave out cells that hold nothing; `own` are the cells with texts of their own."""
+        _, kind, number, text, _ = block
         too_large = np.isinf(number)
         if too_large.any():
             kind[too_large], number[too_large], text[too_large] = Kind.ERROR, np.nan, one_cell.NO_NUMBER
-        shared = np.flatnonzero(kind == Kind.TEXT)
+        is_shared = kind == Kind.TEXT
+        is_shared[own] = False
+        shared = np.flatnonzero(is_shared)
         if len(shared):
             self._fill_in_shared_texts(block, shared)
-        if has_texts:
-            self._fill_in_own_texts(block, list(texts))
         blank = np.flatnonzero(kind == Kind.TEXT)
         blank = blank[text[blank] == ""]
         return tuple(np.delete(column, blank) for column in block) if len(blank) else block
@@ -188,13 +233,11 @@ class CellGatherer:
         found = [cell for data in cells if data and (cell := self._one.read(data))]
         return _columns_of(found) if found else None
 
-    def _fill_in_own_texts(self, block: _Block, texts: Sequence[bytes | None]) -> None:
-        _, kind, _, text, _ = block
-        at = np.flatnonzero([data is not None for data in texts])
-        plain = {data: plain_text(data) for data in set(texts) if data is not None}  # one object for what repeats
-        text[at] = [plain[data] for data in texts if data is not None]
-        kind[at] = Kind.TEXT
-        self._budget.spend_text(sum(map(len, text[at])))
+    def _own_texts(self, texts: Sequence[bytes]) -> NDArray[np.object_]:
+        plain = {data: plain_text(data) for data in set(texts)}  # one object for what repeats
+        found = np.array([plain[data] for data in texts], dtype=np.object_)
+        self._budget.spend_text(sum(map(len, found)))
+        return found
 
     def _fill_in_shared_texts(self, block: _Block, at: NDArray[np.int64]) -> None:
         _, kind, number, text, _ = block
@@ -211,7 +254,7 @@ class CellGatherer:
                 continue
             number = _ROW_NUMBER.search(attributes)
             if number is None:
-                raise NotPlainError("a hidden row without a number")
+                raise NotPlainError(tr("a hidden row without a number"))
             self._hidden.append(int(number[1]))
 
 

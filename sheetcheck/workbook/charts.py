@@ -17,52 +17,59 @@ _SHOWN = ("LegendKey", "Val", "CatName", "SerName", "Percent", "BubbleSize")
 _ONLY_THE_VALUE = b'<c:dLblPos val="r"/>' + b"".join(
     b'<c:show%s val="%d"/>' % (part.encode(), part == "Val") for part in _SHOWN
 )
-_SMALL = 9  # points
+_SMALL, _SMALLEST = 9, 8  # points
+_PAPER = "#FFFFFF"
 
 
-def add_chart(workbook: xlsxwriter.Workbook, sheet: Worksheet, spec: Chart) -> None:
-    """Draw a chart on a sheet."""
+def add_chart(workbook: xlsxwriter.Workbook, sheet: Worksheet, spec: Chart, font: str) -> None:
+    """Draw a chart on a sheet, in the font of the book."""
     chart = workbook.add_chart({"type": "scatter"})
     for series in spec.series:
-        chart.add_series(_series(series, spec.data))
-    chart.set_title({"name": spec.title, "name_font": {"size": 12, "bold": True, "color": f"#{INK}"}, "overlay": False})
+        chart.add_series(_series(series, spec.data, font))
+    title = {"name": font, "size": 12, "bold": True, "color": f"#{INK}"}
+    chart.set_title({"name": spec.title, "name_font": title, "overlay": False})
     numbers = "low" if spec.x_numbers else "none"
-    chart.set_x_axis(_axis(spec.x_title, spec.x_ends, spec.x_steps) | {"label_position": numbers})
-    chart.set_y_axis(_axis(spec.y_title, spec.y_ends, spec.y_steps) | {"label_position": "low"})
+    chart.set_x_axis(_axis(spec.x_title, spec.x_ends, spec.x_steps, font) | {"label_position": numbers})
+    chart.set_y_axis(_axis(spec.y_title, spec.y_ends, spec.y_steps, font) | {"label_position": "low"})
     hidden = [index for index, series in enumerate(spec.series) if not series.in_legend]
-    chart.set_legend({"position": "bottom", "font": {"size": _SMALL}, "delete_series": hidden})
+    chart.set_legend({"position": "bottom", "font": {"name": font, "size": _SMALL}, "delete_series": hidden})
     chart.set_size({"width": spec.size[0], "height": spec.size[1]})
-    chart.set_chartarea({"border": {"color": f"#{GRID_INK}"}})
-    sheet.insert_chart(spec.cell, chart, {"object_position": 2, "description": spec.title})
+    chart.set_chartarea({"border": {"color": f"#{GRID_INK}"}, "fill": {"color": _PAPER}})
+    chart.set_plotarea({"fill": {"color": _PAPER}})
+    place = {"object_position": 2, "description": spec.title, "x_offset": spec.right}
+    sheet.insert_chart(spec.cell, chart, place)
 
 
 def explicit(chart: bytes) -> bytes:
     """Return a chart's XML with what programs take differently where it is not said.
 
-    That is straight lines, gaps for blanks, and labels that stand right of their points and show nothing but a value.
+    That is straight lines, gaps for blanks, and labels of one line right of their points with nothing but a value.
 
     They go by the program that the file names as its maker, and in a copy that is the maker of the book.
     """
     straight = chart.replace(b"</c:ser>", b'<c:smooth val="0"/></c:ser>')
     labelled = straight.replace(b'<c:showVal val="1"/>', _ONLY_THE_VALUE)
+    labelled = labelled.replace(b"<c:tx><c:rich><a:bodyPr/>", b'<c:tx><c:rich><a:bodyPr wrap="none"/>')
     return _PLOTS_VISIBLE.sub(rb'\1<c:dispBlanksAs val="gap"/>', labelled)
 
 
-def _axis(title: str, ends: tuple[float, float], steps: float | None) -> dict[str, Any]:
+def _axis(title: str, ends: tuple[float, float], steps: float | None, font: str) -> dict[str, Any]:
     axis: dict[str, Any] = {
         "name": title,
-        "name_font": {"size": _SMALL, "bold": False},
-        "num_font": {"size": _SMALL},
+        "name_font": {"name": font, "size": _SMALL, "bold": False},
+        "num_font": {"name": font, "size": _SMALL},
         "num_format": "0",
         "min": ends[0],
         "max": ends[1],
         "crossing": "min",
+        "major_tick_mark": "outside",
+        "minor_tick_mark": "none",
         "major_gridlines": {"visible": True, "line": {"color": f"#{GRID_INK}", "width": 0.5}},
     }
     return axis if steps is None else axis | {"major_unit": steps}
 
 
-def _series(series: Series, data: str) -> dict[str, Any]:
+def _series(series: Series, data: str, font: str) -> dict[str, Any]:
     look = SERIES[series.look]
     found: dict[str, Any] = {
         "name": series.name,
@@ -79,11 +86,12 @@ def _series(series: Series, data: str) -> dict[str, Any]:
             "line": dict(look["error"]),
         }
     if any(series.labels):
+        small = {"name": font, "size": _SMALLEST}
         found["data_labels"] = {
             "value": True,
             "position": "right",
-            "font": {"size": 8},
-            "custom": [{"value": label, "font": {"size": 8}} if label else {"delete": True} for label in series.labels],
+            "font": small,
+            "custom": [{"value": label, "font": small} if label else {"delete": True} for label in series.labels],
         }
     return found
 

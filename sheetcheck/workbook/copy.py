@@ -11,6 +11,7 @@ from lxml import etree
 
 from sheetcheck.errors import BookError, CopyIsBookError, DamagedBookError, NoMarksError, UneditableBookError
 from sheetcheck.model import CopyReport, Mark
+from sheetcheck.words import tr
 from sheetcheck.workbook import original, self_check
 from sheetcheck.workbook.marking import Marking
 from sheetcheck.workbook.original import Original
@@ -144,8 +145,8 @@ def _understood(book: Package) -> Iterator[None]:
     try:
         yield
     except TooLargeError as error:
-        raise UneditableBookError(book.path, f"the copy would be larger than 4 GB: {error}") from error
+        raise UneditableBookError(book.path, tr("the copy would be larger than 4 GB: {error}", error=error)) from error
     except EOFError as error:
-        raise DamagedBookError(book.path, f"{error} is cut short") from error
+        raise DamagedBookError(book.path, tr("{part} is cut short", part=error)) from error
     except _ODD as error:
-        raise UneditableBookError(book.path, f"something in it is not understood: {error}") from error
+        raise UneditableBookError(book.path, tr("something in it is not understood: {error}", error=error)) from error

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from sheetcheck.errors import DamagedBookError, HostileBookError, NotAWorkbookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.grid import Grid, Kind
 from sheetcheck.workbook.grid_builder import GridBuilder
@@ -36,7 +37,7 @@ def read_delimited(path: Path, file: BinaryIO, limits: Limits) -> tuple[tuple[Gr
         Where it is no text, cannot be split, or passes a limit.
     """
     if path.stat().st_size > limits.table_bytes:
-        raise HostileBookError(path, f"more than {limits.table_bytes >> 20:,} MB of text")
+        raise HostileBookError(path, tr("more than {size} MB of text", size=number(limits.table_bytes >> 20, 0)))
     text = _decoded(path, file.read())
     stated = _STATED.match(text)
     delimiter = stated[1] if stated else _delimiter(path, text)
@@ -65,7 +66,7 @@ def _add(builder: GridBuilder, row: int, column: int, field: str, *, commas_deci
 def _decoded(path: Path, data: bytes) -> str:
     text = _text_of(data)
     if _NOT_TEXT.search(text):
-        raise NotAWorkbookError(path, "it is not a table kept as text")
+        raise NotAWorkbookError(path, tr("it is not a table kept as text"))
     return text
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from sheetcheck.errors import EncryptedBookError, NotAWorkbookError
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.archive import Archive
 
 _ZIP = b"PK"
@@ -17,16 +18,16 @@ _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")  # a stream of that name, MS
 _DELIMITED = (".csv", ".tsv", ".tab", ".txt")
 _OPENDOCUMENT = "application/vnd.oasis.opendocument."
 _OTHERS = (
-    (b"%PDF", "a PDF document"),
-    (b"{\\rtf", "a text document"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"<html", "a web page"),
-    (b"<!doctype html", "a web page"),
-    (b"<?xml", "an XML file"),
-    (b"\x1f\x8b", "a compressed archive"),
-    (b"7z\xbc\xaf", "a compressed archive"),
-    (b"Rar!", "a compressed archive"),
+    (b"%PDF", later("it holds a PDF document")),
+    (b"{\\rtf", later("it holds a text document")),
+    (b"\x89PNG", later("it holds a picture")),
+    (b"\xff\xd8\xff", later("it holds a picture")),
+    (b"<html", later("it holds a web page")),
+    (b"<!doctype html", later("it holds a web page")),
+    (b"<?xml", later("it holds an XML file")),
+    (b"\x1f\x8b", later("it holds a compressed archive")),
+    (b"7z\xbc\xaf", later("it holds a compressed archive")),
+    (b"Rar!", later("it holds a compressed archive")),
 )
 
 
@@ -58,10 +59,10 @@ def file_kind(path: Path, file: BinaryIO) -> FileKind:
     if start.startswith(_OLD_XLS):
         return FileKind.XLS
     if path.name.startswith("~$"):
-        raise NotAWorkbookError(path, "it is what the spreadsheet program keeps beside a book that is open")
+        raise NotAWorkbookError(path, tr("it is what the spreadsheet program keeps beside a book that is open"))
     for signature, meaning in _OTHERS:
         if start.removeprefix(b"\xef\xbb\xbf").lstrip()[: len(signature)].lower() == signature.lower():
-            raise NotAWorkbookError(path, f"it holds {meaning}")
+            raise NotAWorkbookError(path, tr(meaning))
     if path.suffix.lower() in _DELIMITED:
         return FileKind.DELIMITED
     raise NotAWorkbookError(path)
@@ -76,7 +77,7 @@ def refuse_other_kinds(path: Path, file: BinaryIO) -> None:
         As `file_kind` does.
     """
     if file_kind(path, file) is not FileKind.PACKAGE:
-        raise NotAWorkbookError(path, "only Open XML workbooks can be edited")
+        raise NotAWorkbookError(path, tr("only Open XML workbooks can be edited"))
 
 
 def is_opendocument(archive: Archive) -> bool:
@@ -93,7 +94,7 @@ def is_opendocument(archive: Archive) -> bool:
     if not media_type.startswith(_OPENDOCUMENT):
         return False
     if not media_type.startswith(f"{_OPENDOCUMENT}spreadsheet"):
-        raise NotAWorkbookError(archive.path, "a text document, a presentation or a drawing")
+        raise NotAWorkbookError(archive.path, tr("a text document, a presentation or a drawing"))
     return True
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from lxml import etree
 
 from sheetcheck.errors import UneditableBookError
+from sheetcheck.words import tr
 from sheetcheck.workbook.archive import Archive
 from sheetcheck.workbook.charts import explicit
 from sheetcheck.workbook.limits import DEFAULT_LIMITS
@@ -107,7 +108,7 @@ class Graft:
         root = self.edit.tree(part)
         listed = root.find("{*}sheets")
         if listed is None:
-            raise UneditableBookError(self.edit.source.path, "its workbook part lists no sheets")
+            raise UneditableBookError(self.edit.source.path, tr("its workbook part lists no sheets"))
         tag = f"{{{self.edit.main}}}"
         number = max((int(s.get("sheetId") or 0) for s in listed.iterfind("{*}sheet")), default=0)
         first = sum(1 for _ in listed.iterfind("{*}sheet"))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, replace
 
 from sheetcheck.errors import SettingError
 from sheetcheck.settings import Settings
+from sheetcheck.words import tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +49,9 @@ def file_limits(settings: Settings | None) -> Limits:
     known = {field.name for field in fields(Limits)}
     for name, value in wanted.items():
         if name not in known:
-            raise SettingError(f"file_limits.{name}", f"is not a limit. Known: {', '.join(sorted(known))}")
+            raise SettingError(
+                f"file_limits.{name}", tr("is not a limit. Known: {known}", known=", ".join(sorted(known)))
+            )
         if not isinstance(value, int) or value <= 0:
-            raise SettingError(f"file_limits.{name}", f"{value!r} should be a whole number above 0")
+            raise SettingError(f"file_limits.{name}", tr("{value} should be a whole number above 0", value=repr(value)))
     return replace(DEFAULT_LIMITS, **wanted)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sheetcheck.model import CopyReport, Mark, NewSheet
+from sheetcheck.words import tr
 from sheetcheck.workbook.copy import is_checked_copy, remove_marks, write_copy
 from sheetcheck.workbook.grid import Workbook
 from sheetcheck.workbook.limits import DEFAULT_LIMITS, Limits
@@ -48,7 +49,9 @@ def write_marked_copy(book: Path, target: Path, marks: Sequence[Mark]) -> CopyRe
         base = Path(folder) / f"{book.stem}.xlsx"
         write_as_xlsx(read_workbook(book), base)
         report = write_copy(base, target, marks)
-    rebuilt = f"The copy was built anew from a {book.suffix} file: values are kept, fonts and colours are not."
+    rebuilt = tr(
+        "The copy was built anew from a {suffix} file: values are kept, fonts and colours are not.", suffix=book.suffix
+    )
     return replace(report, warnings=(rebuilt, *report.warnings))
 
 
@@ -60,6 +63,7 @@ def write_findings_alone(target: Path, marks: Sequence[Mark], reason: str) -> Co
     CopyError
     """
     from sheetcheck.workbook.new_sheets import write_sheets  # noqa: PLC0415 - seldom needed
+    from sheetcheck.workbook.tabs import said  # noqa: PLC0415 - as above
 
-    write_sheets([m for m in marks if isinstance(m, NewSheet)], target)
+    write_sheets(said([m for m in marks if isinstance(m, NewSheet)]), target)
     return CopyReport(marked=0, warnings=(reason,))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import islice
 
-from sheetcheck.model import CellMark, CopyReport, Formula, Link, Mark, NewSheet, ResultColumns, Signal, Styled, address
+from sheetcheck.model import CellMark, CopyReport, Mark, NewSheet, ResultColumns, Signal, address
+from sheetcheck.words import tr
 from sheetcheck.workbook import original
 from sheetcheck.workbook.graft import Graft
 from sheetcheck.workbook.new_sheets import StyleKey, build, style_key
@@ -16,16 +16,17 @@ from sheetcheck.workbook.notes_patch import add_notes, cells_with_notes
 from sheetcheck.workbook.package import Package, SheetEntry
 from sheetcheck.workbook.package_edit import PackageEdit
 from sheetcheck.workbook.placement import first_columns
-from sheetcheck.workbook.ranges import Area, parse_cell, quoted, renamed
+from sheetcheck.workbook.ranges import Area, parse_cell, quoted
 from sheetcheck.workbook.record import MarkedColumn, Record, note_digest, record_sheet
-from sheetcheck.workbook.results import PlacedColumns, own_sheet, with_names
+from sheetcheck.workbook.result_cells import ResultCells
+from sheetcheck.workbook.results import PlacedColumns, own_sheet
 from sheetcheck.workbook.sheet_facts import SheetFacts, formulas_about, look
-from sheetcheck.workbook.sheet_patch import NewCell, SheetEdits, patched
+from sheetcheck.workbook.sheet_patch import SheetEdits, patched
 from sheetcheck.workbook.styles_patch import StylesPatch
+from sheetcheck.workbook.tabs import LONGEST_NAME, named, tab_name
 
 _MOST_NOTES = 5_000  # of ours on one sheet: the programs draw each as a shape and become slow
 _MOST_LINKS = 60_000  # of ours on one sheet (Excel specifications and limits: 65,530)
-_LONGEST_NAME = 31  # characters of a sheet's name
 _LARGE_SHEET = 4 << 20
 
 Cell = tuple[int, int]
@@ -56,7 +57,7 @@ class SheetMarks:
         return self.placed if len(self.placed) < 2 else self._by_row.get(row, ())
 
     def added_columns(self, row: int) -> set[int]:
-        """Return the columns of a row that get a cell of ours."""
+        """Return the columns of a row that may get a cell of ours."""
         return {column for placed in self.placed_in(row) for column in placed.columns_in(row)}
 
     def restyled_columns(self, row: int) -> Collection[int]:
@@ -76,7 +77,7 @@ class Marking:
         self.marked = 0
         if any(relationship.type.endswith("/digital-signature/origin") for relationship in book.relationships()):
             self.warnings.append(
-                "The book is signed. The copy is not the file that was signed: its signature no longer holds."
+                tr("The book is signed. The copy is not the file that was signed: its signature no longer holds.")
             )
         self.sheets = self._sort(marks)
         self.new_sheets = [mark for mark in marks if isinstance(mark, NewSheet)]
@@ -100,10 +101,12 @@ class Marking:
             if isinstance(mark, NewSheet):
                 continue
             sheet = known.get(mark.sheet)
-            where = mark.cell if isinstance(mark, CellMark) else "result columns"
+            where = mark.cell if isinstance(mark, CellMark) else tr("result columns")
             if sheet is None or not sheet.is_worksheet:
                 reason = (
-                    "there is no such sheet" if sheet is None else f"it is a {sheet.kind}, which has no cells to mark"
+                    tr("there is no such sheet")
+                    if sheet is None
+                    else tr("it is a {kind}, which has no cells to mark", kind=sheet.kind)
                 )
                 self.skipped.append((mark.sheet, where, reason))
                 continue
@@ -113,7 +116,7 @@ class Marking:
             elif cell := parse_cell(mark.cell):
                 _add_cell_mark(here, cell, mark)
             else:
-                self.skipped.append((mark.sheet, mark.cell, "there is no such cell"))
+                self.skipped.append((mark.sheet, mark.cell, tr("there is no such cell")))
         return list(found.values())
 
     def _look(self, here: SheetMarks) -> None:
@@ -149,32 +152,31 @@ class Marking:
                 yield from (area for on, area in areas if on == name)
 
     def _give_own_sheet(self, sheet: str, blocks: Sequence[ResultColumns]) -> None:
-        name = f"Results - {sheet}"[:_LONGEST_NAME]
+        name = tr("Results - {sheet}", sheet=sheet)[:LONGEST_NAME]
         self.new_sheets.append(own_sheet(name, sheet, blocks))
-        self.warnings.append(f"There is no room beside the rows of {sheet}: their results stand on the sheet {name}.")
+        self.warnings.append(
+            tr(
+                "There is no room beside the rows of {sheet}: their results stand on the sheet {name}.",
+                sheet=sheet,
+                name=name,
+            )
+        )
 
     def _choose_names(self) -> None:
         """No two sheets may have one name, whatever the case; what refers to a renamed sheet of ours follows it."""
         taken = {sheet.name.lower() for sheet in self.book.sheets}
         names: dict[str, str] = {}
         for sheet in self.new_sheets:
-            name, number = sheet.name, 2
+            wanted, number = tab_name(sheet.name), 2
+            name = wanted
             while name.lower() in taken:
                 ending = f" ({number})"
-                name, number = sheet.name[: _LONGEST_NAME - len(ending)] + ending, number + 1
+                name, number = wanted[: LONGEST_NAME - len(ending)] + ending, number + 1
             taken.add(name.lower())
             if name != sheet.name:
                 names[sheet.name] = name
         self.new_names = names
-        self.new_sheets = [
-            dataclasses.replace(
-                sheet,
-                name=names.get(sheet.name, sheet.name),
-                rows=[[with_names(content, names) for content in row] for row in sheet.rows],
-                charts=tuple(dataclasses.replace(c, data=names.get(c.data, c.data)) for c in sheet.charts),
-            )
-            for sheet in self.new_sheets
-        ]
+        self.new_sheets = named(self.new_sheets, names)
 
     # ------------------------------------------------------------------ what is to be written
 
@@ -185,7 +187,7 @@ class Marking:
                 style = self.styles.marked(here.facts.style_before(row, column), signal.value)
                 if style is None:
                     self.skipped.append(
-                        (here.sheet.name, address(row, column), "the book has too many different fills")
+                        (here.sheet.name, address(row, column), tr("the book has too many different fills"))
                     )
                 else:
                     here.edits.styles.setdefault(row, {})[column] = style
@@ -224,22 +226,20 @@ class Marking:
         taken = cells_with_notes(self.edit, here.sheet.part)
         for number, cell in enumerate(sorted(here.notes)):
             reason = (
-                "it has a note already"
+                tr("it has a note already: the cell is coloured, its note is left out")
                 if address(*cell) in taken
-                else "more notes than a sheet can show"
+                else tr("more notes than a sheet can show: the cell is coloured, its note is left out")
                 if number >= _MOST_NOTES
                 else ""
             )
             if reason:
                 del here.notes[cell]
-                self.skipped.append(
-                    (here.sheet.name, address(*cell), f"{reason}: the cell is coloured, its note is left out")
-                )
+                self.skipped.append((here.sheet.name, address(*cell), reason))
 
     def _write_sheet(self, here: SheetMarks, formats: dict[StyleKey, int]) -> None:
         part, edits = here.sheet.part, here.edits
         edits.plain = here.facts.plain
-        edits.cells = self._cells(here, formats)
+        edits.cells = ResultCells(here.placed_in, formats, self.new_names, here.facts.prefix)
         for placed in here.placed:
             edits.widths.update(placed.widths())
             edits.rows_with_cells |= placed.rows
@@ -250,35 +250,11 @@ class Marking:
         size = self.book.archive.info(part).file_size
         self.edit.put_pieces(part, lambda: patched(self.book, part, edits), large=size > _LARGE_SHEET)
 
-    def _cells(self, here: SheetMarks, formats: dict[StyleKey, int]) -> Callable[[int], dict[int, NewCell]]:
-        """Return what gives the cells to add to a row: made when they are written, for they may be many."""
-        names = self.new_names
-
-        def cells(row: int) -> dict[int, NewCell]:
-            found = {}
-            for placed in here.placed_in(row):
-                for column, content in placed.cells(row):
-                    value = content.value if isinstance(content, Styled) else content
-                    style = formats[style_key(content)]
-                    if isinstance(value, Link):
-                        value = value.text
-                    elif isinstance(value, Formula) and names:
-                        value = Formula(renamed(value.text, names), value.value)
-                    found[column] = NewCell(value, style)
-            return found
-
-        return cells
-
     def _links(self, here: SheetMarks) -> Iterator[tuple[str, tuple[str, str]]]:
         for placed in here.placed:
-            for row, contents in placed.block.values.items():
-                for column, content in enumerate(contents, placed.first_column):
-                    value = content.value if isinstance(content, Styled) else content
-                    if isinstance(value, Formula) and value.link is not None:
-                        value = value.link
-                    if isinstance(value, Link):
-                        sheet = self.new_names.get(value.sheet, value.sheet)
-                        yield address(row, column), (f"{quoted(sheet)}!{value.cell}", value.text)
+            for row, column, link in placed.links():
+                sheet = self.new_names.get(link.sheet, link.sheet)
+                yield address(row, column), (f"{quoted(sheet)}!{link.cell}", link.text)
 
 
 def _add_cell_mark(here: SheetMarks, cell: Cell, mark: CellMark) -> None:

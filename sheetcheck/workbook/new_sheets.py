@@ -12,7 +12,7 @@ import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
-from sheetcheck.model import Choice, Formula, Link, NewSheet, Signal, Styled
+from sheetcheck.model import Formula, Link, NewSheet, Signal, Styled, column_letters
 from sheetcheck.workbook.cell_xml import MOST_CHARACTERS, looks_like_formula
 from sheetcheck.workbook.charts import add_chart
 from sheetcheck.workbook.palette import SIGNAL_FILLS, STYLES
@@ -130,7 +130,7 @@ class _Writer:
         """Write one sheet."""
         sheet = self.workbook.add_worksheet(spec.name)
         for column, width in enumerate(spec.widths):
-            sheet.set_column(column, column, width)
+            sheet.set_column(column, column, width or None, None, None if width else {"hidden": True})
         for row, height in spec.heights.items():
             sheet.set_row(row - 1, height)
         for range_ in spec.merges:
@@ -142,10 +142,9 @@ class _Writer:
             for column, content in enumerate(cells):
                 links += _has_link(content)
                 self.write(sheet, row, column, content, may_link=links < _MOST_LINKS)
-        for choice in spec.choices:
-            _add_choice(sheet, choice)
+        self._add_choices(sheet, spec)
         for chart in spec.charts:
-            add_chart(self.workbook, sheet, chart)
+            add_chart(self.workbook, sheet, chart, self.font[0])
         _add_furniture(sheet, spec)
 
     def write(self, sheet: Worksheet, row: int, column: int, content: object, *, may_link: bool) -> None:
@@ -176,6 +175,22 @@ class _Writer:
         else:
             sheet.write_string(row, column, _text(str(value)), look)
 
+    def _add_choices(self, sheet: Worksheet, spec: NewSheet) -> None:
+        """Add the drop-downs; a list that a drop-down cannot hold stands in a hidden column of the sheet."""
+        beside = max(len(spec.widths), *map(len, spec.rows), 0) + 1
+        for choice in spec.choices:
+            source: str | list[str] = list(choice.options)
+            too_long = len(",".join(choice.options)) > _LONGEST_LIST
+            if too_long or any("," in option for option in choice.options):
+                look = self.format(("text", False))
+                for row, option in enumerate(choice.options):
+                    sheet.write_string(row, beside, _text(option), look)
+                sheet.set_column(beside, beside, None, None, {"hidden": True})
+                letters = column_letters(beside + 1)
+                source = f"=${letters}$1:${letters}${len(choice.options)}"
+                beside += 1
+            sheet.data_validation(*_area(choice.range), {"validate": "list", "source": source, "ignore_blank": True})
+
     def add_hidden(self, secret: HiddenSheet) -> None:
         """Write a sheet that no menu shows."""
         sheet = self.workbook.add_worksheet(secret.name)
@@ -190,15 +205,10 @@ def _has_link(content: object) -> bool:
     return isinstance(value, Link) or (isinstance(value, Formula) and value.link is not None)
 
 
-def _add_choice(sheet: Worksheet, choice: Choice) -> None:
-    if len(",".join(choice.options)) <= _LONGEST_LIST:
-        sheet.data_validation(
-            *_area(choice.range), {"validate": "list", "source": list(choice.options), "ignore_blank": True}
-        )
-
-
 def _add_furniture(sheet: Worksheet, spec: NewSheet) -> None:
     """Freeze, filter, and set up the page."""
+    if not spec.grid:
+        sheet.hide_gridlines(2)
     if spec.freeze:
         sheet.freeze_panes(*_area(spec.freeze)[:2])
     if spec.filter:

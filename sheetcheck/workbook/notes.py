@@ -5,6 +5,7 @@ from __future__ import annotations
 from lxml import etree
 
 from sheetcheck.errors import HostileBookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.places import PlaceError, split_reference
 from sheetcheck.workbook.texts import unescaped
@@ -32,7 +33,9 @@ def _read(package: Package, sheet_part: str, kind: str, tag: str) -> _Notes:
         text = _text(element)
         found[place] = f"{found[place]}\n{text}" if place in found else text
         if len(found) > package.limits.notes:
-            raise HostileBookError(package.path, f"{part} has more than {package.limits.notes:,} notes")
+            raise HostileBookError(
+                package.path, tr("{part} has more than {count} notes", part=part, count=number(package.limits.notes, 0))
+            )
     return found
 
 

@@ -14,6 +14,7 @@ from lxml import etree
 
 from sheetcheck.errors import UneditableBookError
 from sheetcheck.model import address
+from sheetcheck.words import tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.package_edit import PackageEdit, local_name, serialise
 from sheetcheck.workbook.sheet_facts import SheetFacts
@@ -120,7 +121,7 @@ def _own_drawing(edit: PackageEdit, part: str, facts: SheetFacts) -> str | None:
         return None
     target = next((r.target for r in edit.relationships(part) if r.id == facts.legacy_drawing), "")
     if target not in edit:
-        raise UneditableBookError(edit.source.path, "the drawing of a sheet's notes is missing")
+        raise UneditableBookError(edit.source.path, tr("the drawing of a sheet's notes is missing"))
     return target
 
 
@@ -154,13 +155,13 @@ class _Shapes:
     def spliced_into(self, drawing: bytes, edit: PackageEdit) -> bytes:
         """Return a drawing with the boxes at its end. By bytes: old drawings are not always well-formed XML."""
         if drawing[:2] in (b"\xff\xfe", b"\xfe\xff"):
-            raise UneditableBookError(edit.source.path, "the drawing of a sheet's notes is written in UTF-16")
+            raise UneditableBookError(edit.source.path, tr("the drawing of a sheet's notes is written in UTF-16"))
         blocks = _BLOCKS.search(drawing)
         if blocks:
             drawing = drawing[: blocks.end(1)] + b"," + self.blocks.encode() + drawing[blocks.end(1) :]
         end = drawing.rfind(b"</")
         if end < 0:
-            raise UneditableBookError(edit.source.path, "the drawing of a sheet's notes has no end")
+            raise UneditableBookError(edit.source.path, tr("the drawing of a sheet's notes has no end"))
         has_type = re.search(rb"shapetype[^>]*?\sid\s*=\s*[\"']_x0000_t202[\"']", drawing)
         type_ = "" if has_type else _SHAPE_TYPE.format(_VML_NAMESPACES)
         return drawing[:end] + (type_ + self.boxes(_VML_NAMESPACES)).encode() + drawing[end:]

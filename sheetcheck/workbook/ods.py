@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from lxml import etree
 
 from sheetcheck.errors import DamagedBookError, EncryptedBookError, HostileBookError
+from sheetcheck.words import Sentence, number, tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.archive import Archive
 from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.grid import Grid
 from sheetcheck.workbook.grid_builder import GridBuilder
+from sheetcheck.workbook.notices import SIGNED, hidden
 from sheetcheck.workbook.ods_cells import OdsCell, cells_of, repeats
 from sheetcheck.workbook.ods_styles import NAMESPACES, OdsStyles, get
 from sheetcheck.workbook.places import LAST_COLUMN, LAST_ROW
@@ -42,7 +44,7 @@ def read_ods(archive: Archive) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
         for event, element in _events(archive):
             reader.take(event, element)
     if not reader.grids:
-        raise DamagedBookError(archive.path, "it holds no sheets")
+        raise DamagedBookError(archive.path, tr("it holds no sheets"))
     return tuple(reader.grids), tuple(_notices(archive, reader))
 
 
@@ -53,7 +55,8 @@ def _events(archive: Archive) -> Iterator[tuple[str, etree._Element]]:
     for chunk in safe_xml.without_document_type(archive.chunks(_CONTENT)):
         kept += len(chunk)
         if kept > archive.limits.tree_bytes:
-            raise HostileBookError(archive.path, f"{_CONTENT} has a row of more than {kept >> 20} MB")
+            said = tr("{part} has a row of more than {size} MB", part=_CONTENT, size=number(kept >> 20, 0))
+            raise HostileBookError(archive.path, said)
         for event, element in parser.feed(chunk):
             yield event, element
             if event == "end" and element.tag == _ROW:
@@ -100,7 +103,8 @@ class _OdsReader:
             self.linked += 1
             return
         if len(self.grids) >= self._archive.limits.sheets:
-            raise HostileBookError(self._archive.path, f"more than {self._archive.limits.sheets:,} sheets")
+            most = number(self._archive.limits.sheets, 0)
+            raise HostileBookError(self._archive.path, tr("more than {count} sheets", count=most))
         self.grids.append(
             self._builder.grid(
                 self._styles.cell_styles,
@@ -158,11 +162,11 @@ class _OdsReader:
 
 def _notices(archive: Archive, reader: _OdsReader) -> Iterator[str]:
     if "META-INF/documentsignatures.xml" in archive:
-        yield "The workbook is digitally signed; the signature does not hold for an annotated copy."
+        yield SIGNED
     if any(name.startswith(("basic/", "scripts/")) for name in archive.entries):
-        yield "The workbook contains macros; they are never run."
+        yield Sentence("The workbook contains macros; they are never run.")
     if reader.linked:
-        yield "Formulas take values from other workbooks; the values last stored are used."
+        yield Sentence("Formulas take values from other workbooks; the values last stored are used.")
     for grid in reader.grids:
         if grid.hidden:
-            yield f'The sheet "{grid.name}" is hidden; it is read like the others.'
+            yield hidden(grid.name)

@@ -12,6 +12,7 @@ import zipfile
 from typing import Any
 
 from sheetcheck.errors import DamagedBookError
+from sheetcheck.words import tr
 from sheetcheck.workbook.archive import Archive, folded
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.package_edit import PackageEdit
@@ -58,7 +59,7 @@ class Original:
             self.order: list[str] = self.record["order"]
             self.parts: dict[str, int] = self.record["parts"]
         except (ValueError, KeyError, TypeError) as error:
-            raise DamagedBookError(copy.path, f"{PART} cannot be read") from error
+            raise DamagedBookError(copy.path, tr("{part} cannot be read", part=PART)) from error
 
     @classmethod
     def of(cls, copy: Package) -> Original | None:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from sheetcheck.errors import UneditableBookError
 from sheetcheck.model import address
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Grid, Kind
 from sheetcheck.workbook.package import Package, SheetEntry
 from sheetcheck.workbook.package_edit import PackageEdit
@@ -41,7 +42,7 @@ def lay_over(book: Path, target: Path, cells: Sequence[ScreenCell]) -> None:
         sheets = {sheet.name: sheet for sheet in package.sheets if sheet.is_worksheet}
         for name, here in by_sheet.items():
             if name not in sheets:
-                raise UneditableBookError(book, f'the sheet "{name}" is not in the file')
+                raise UneditableBookError(book, tr('the sheet "{sheet}" is not in the file', sheet=name))
             _refuse_headings_of_tables(package, sheets[name], here)
             edit.put(sheets[name].part, b"".join(SheetOverlay(package, sheets[name], here, styles).pieces()))
         styles.put()
@@ -79,7 +80,8 @@ def _refuse_headings_of_tables(package: Package, sheet: SheetEntry, cells: Itera
         for cell in cells:
             if cell.column in range(first_column, last_column + 1) and (cell.row in headings or cell.row in totals):
                 where = f"{sheet.name}!{address(cell.row, cell.column)}"
-                raise UneditableBookError(package.path, f"{where}, a heading or a total of a table, was changed")
+                said = tr("{cell}, a heading or a total of a table, was changed", cell=where)
+                raise UneditableBookError(package.path, said)
 
 
 # --------------------------------------------------------------------------- check
@@ -93,7 +95,8 @@ def _check(book: Path, draft: Path, by_sheet: Mapping[str, Sequence[ScreenCell]]
         ours = {(cell.row, cell.column): cell for cell in by_sheet.get(name, ())}
         wrong = next(_differing(grid, after.get(name), ours), None)
         if wrong is not None:
-            raise UneditableBookError(book, f"{name}!{address(*wrong)} did not come out as it is on the screen")
+            where = f"{name}!{address(*wrong)}"
+            raise UneditableBookError(book, tr("{cell} did not come out as it is on the screen", cell=where))
 
 
 def _differing(

@@ -17,6 +17,7 @@ from typing import BinaryIO, Self
 from lxml import etree
 
 from sheetcheck.errors import BookLockedError, BookNotFoundError, HostileBookError, NotAWorkbookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.archive import CHUNK, Archive, folded
 from sheetcheck.workbook.file_kind import refuse_other_kinds
 from sheetcheck.workbook.limits import DEFAULT_LIMITS, Limits
@@ -125,7 +126,7 @@ class Package:
     @cached_property
     def _types(self) -> tuple[dict[str, str], dict[str, str]]:
         if _CONTENT_TYPES not in self:
-            raise NotAWorkbookError(self.path, "a zip archive of something else")
+            raise NotAWorkbookError(self.path, tr("a zip archive of something else"))
         overrides, defaults = {}, {}
         for element in self.tree(_CONTENT_TYPES).iter("{*}Override", "{*}Default"):
             content_type = element.get("ContentType", "")
@@ -160,21 +161,21 @@ class Package:
             if "spreadsheetml" in content_type and content_type.endswith(".main+xml"):
                 return name
         if any("wordprocessingml" in self.part_type(n) or "presentationml" in self.part_type(n) for n in candidates):
-            raise NotAWorkbookError(self.path, "a text document or a presentation")
+            raise NotAWorkbookError(self.path, tr("a text document or a presentation"))
         if any(n.lower().endswith(".bin") for n in candidates):
-            raise NotAWorkbookError(self.path, "a binary workbook, .xlsb")
+            raise NotAWorkbookError(self.path, tr("a binary workbook, .xlsb"))
         if candidates:
             return candidates[0]
         if "xl/workbook.xml" in self:
             return "xl/workbook.xml"
-        raise NotAWorkbookError(self.path, "a package without a workbook in it")
+        raise NotAWorkbookError(self.path, tr("a package without a workbook in it"))
 
     @cached_property
     def workbook(self) -> etree._Element:
         """Root element of the workbook part."""
         root = self.tree(self.workbook_part)
         if etree.QName(root).localname != "workbook":
-            raise NotAWorkbookError(self.path, f"{self.workbook_part} is not a workbook")
+            raise NotAWorkbookError(self.path, tr("{part} is not a workbook", part=self.workbook_part))
         return root
 
     @property
@@ -205,7 +206,12 @@ class Package:
         targets = {r.id: r for r in self.relationships(self.workbook_part) if not r.external}
         elements = [e for e in self.workbook.iterfind("{*}sheets/{*}sheet") if isinstance(e.tag, str)]
         if len(elements) > self.limits.sheets:
-            raise HostileBookError(self.path, f"{len(elements):,} sheets, at most {self.limits.sheets:,} are read")
+            said = tr(
+                "{count} sheets, at most {most} are read",
+                count=number(len(elements), 0),
+                most=number(self.limits.sheets, 0),
+            )
+            raise HostileBookError(self.path, said)
         return tuple(self._sheet(e, targets) for e in elements)
 
     def _sheet(self, element: etree._Element, targets: dict[str, Relationship]) -> SheetEntry:
@@ -241,16 +247,16 @@ def open_file(path: Path, limits: Limits = DEFAULT_LIMITS) -> BinaryIO:
     """
     try:
         if path.is_dir():
-            raise BookNotFoundError(path, "this is a folder")
+            raise BookNotFoundError(path, tr("this is a folder"))
         if not path.exists():
             raise BookNotFoundError(path)
         if not path.is_file():
-            raise NotAWorkbookError(path, "this is not an ordinary file")
+            raise NotAWorkbookError(path, tr("this is not an ordinary file"))
         size = path.stat().st_size
         if not size:
-            raise NotAWorkbookError(path, "the file is empty")
+            raise NotAWorkbookError(path, tr("the file is empty"))
         if size > limits.file_bytes:
-            raise HostileBookError(path, f"the file has {size >> 20:,} MB")
+            raise HostileBookError(path, tr("the file has {size} MB", size=number(size >> 20, 0)))
         return path.open("rb")
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)

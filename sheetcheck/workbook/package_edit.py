@@ -10,6 +10,7 @@ from itertools import count
 from lxml import etree
 
 from sheetcheck.errors import UneditableBookError
+from sheetcheck.words import tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.archive import folded
 from sheetcheck.workbook.package import STRICT, TRANSITIONAL, Package, Relationship
@@ -56,10 +57,10 @@ class PackageEdit:
     def __init__(self, source: Package) -> None:
         self.source = source
         if source.namespace not in (TRANSITIONAL, STRICT):
-            raise UneditableBookError(source.path, "it is written in a form of the format that is not known")
+            raise UneditableBookError(source.path, tr("it is written in a form of the format that is not known"))
         workbooks = {folded(r.target) for r in source.relationships() if r.kind == "officeDocument"}
         if folded(source.workbook_part) not in workbooks:
-            raise UneditableBookError(source.path, "nothing in it says where its workbook part is")
+            raise UneditableBookError(source.path, tr("nothing in it says where its workbook part is"))
         self.main = source.namespace
         self.changed: dict[str, tuple[str, Pieces]] = {}  # folded name -> name, new bytes
         self.removed: set[str] = set()

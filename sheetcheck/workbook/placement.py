@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from sheetcheck.model import ResultColumns
 from sheetcheck.workbook.ranges import LAST_COLUMN, Area
+from sheetcheck.workbook.results import width_of
 from sheetcheck.workbook.sheet_facts import SheetFacts
 
 _SHARED_SHIFT = 8  # columns that a table's results may stand further right to line up with those of the others
@@ -25,7 +26,7 @@ class Place:
 def place_of(block: ResultColumns) -> Place:
     """Return what a block takes up."""
     rows = [block.heading_row, *block.values]
-    return Place(min(rows), max(rows), max(len(block.headings), *(len(v) for v in block.values.values()), 1))
+    return Place(min(rows), max(rows), max(width_of(block), 1))
 
 
 def first_columns(facts: SheetFacts, blocks: Sequence[ResultColumns], summed: Iterable[Area] = ()) -> list[int | None]:

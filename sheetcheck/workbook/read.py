@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 from typing import BinaryIO
 
@@ -14,7 +15,9 @@ from sheetcheck.workbook.package import Package, open_file, sha256_of
 from sheetcheck.workbook.xlsx import read_package
 
 
-def read_workbook(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Workbook:
+def read_workbook(
+    path: str | Path, limits: Limits = DEFAULT_LIMITS, *, only: Collection[str] | None = None
+) -> Workbook:
     """Read a workbook into grids.
 
     Parameters
@@ -23,6 +26,8 @@ def read_workbook(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Workbook
         An .xlsx, .xlsm, .xltx, .xltm, .xls, .ods, .csv or .tsv file, known by what it holds.
     limits
         How large it may be.
+    only
+        Names of the sheets that are wanted, in whatever case, None for all; the others are not even looked at.
 
     Raises
     ------
@@ -30,12 +35,13 @@ def read_workbook(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Workbook
         One of its kinds: the file is missing, locked, no workbook, encrypted, damaged or too large inside.
     """
     path = Path(path)
+    only = None if only is None else {name.casefold() for name in only}
     give_back_large_arrays()
     with open_file(path, limits) as file:
         kind, sha256 = file_kind(path, file), sha256_of(file)
         match kind:
             case FileKind.PACKAGE:
-                grids, notices = _read_zip(path, file, limits)
+                grids, notices = _read_zip(path, file, limits, only)
             case FileKind.XLS:
                 from sheetcheck.workbook.xls import read_xls  # noqa: PLC0415 - few books need it
 
@@ -44,13 +50,16 @@ def read_workbook(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Workbook
                 from sheetcheck.workbook.delimited import read_delimited  # noqa: PLC0415 - few books need it
 
                 grids, notices = read_delimited(path, file, limits)
-    return Workbook(path.name, sha256, grids, notices)
+    wanted = grids if only is None else tuple(grid for grid in grids if grid.name.casefold() in only)
+    return Workbook(path.name, sha256, wanted, notices)
 
 
-def _read_zip(path: Path, file: BinaryIO, limits: Limits) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
+def _read_zip(
+    path: Path, file: BinaryIO, limits: Limits, only: Collection[str] | None
+) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
     archive = Archive(path, file, limits)
     if is_opendocument(archive):
         from sheetcheck.workbook.ods import read_ods  # noqa: PLC0415 - few books need it
 
         return read_ods(archive)
-    return read_package(Package(path, archive))
+    return read_package(Package(path, archive), only)

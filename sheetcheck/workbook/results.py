@@ -6,11 +6,22 @@ In a formula `{{2}}` stands for the cell of the second result column in the same
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from sheetcheck.model import CellContent, Formula, Link, NewSheet, ResultColumns, Styled, address
+from sheetcheck.model import (
+    CellContent,
+    Formula,
+    Link,
+    NewSheet,
+    Numbers,
+    ResultColumns,
+    ResultRows,
+    Styled,
+    address,
+)
+from sheetcheck.words import tr
 from sheetcheck.workbook.ranges import on_sheet, quoted, renamed
 
 _OWN_COLUMN = re.compile(r"\{\{(\d+)\}\}")
@@ -32,10 +43,34 @@ class PlacedColumns:
         return {self.block.heading_row, *self.block.values}
 
     def contents(self) -> Iterator[CellContent]:
-        """Yield the content of every cell."""
+        """Yield the content of every cell, of cells that are alike perhaps only one."""
         yield from (Styled(heading, HEADING) for heading in self.block.headings)
-        for contents in self.block.values.values():
-            yield from contents
+        values = self.block.values
+        if isinstance(values, ResultRows):
+            for column in values.columns:
+                yield from (Styled(0.0, column.style),) if isinstance(column, Numbers) else _different(column)
+        else:
+            for contents in values.values():
+                yield from contents
+
+    def links(self) -> Iterator[tuple[int, int, Link]]:
+        """Yield row, column and target of each cell that leads somewhere."""
+        for row, column, content in self._that_may_lead_somewhere():
+            link = link_of(content)
+            if link is not None:
+                yield row, column, link
+
+    def _that_may_lead_somewhere(self) -> Iterator[tuple[int, int, CellContent]]:
+        values = self.block.values
+        if isinstance(values, ResultRows):
+            columns = {self.first_column + at: c for at, c in enumerate(values.columns) if _leads_somewhere(c)}
+            for at, row in enumerate(values.rows if columns else ()):
+                for number, column in columns.items():
+                    yield row, number, column[at]
+        else:
+            for row, contents in values.items():
+                for number, content in enumerate(contents, self.first_column):
+                    yield row, number, content
 
     def cells(self, row: int) -> Iterator[tuple[int, CellContent]]:
         """Yield column and content of each cell of a row."""
@@ -46,13 +81,10 @@ class PlacedColumns:
             if content is not None:
                 yield self.first_column + offset, with_own_columns(content, row, self.first_column)
 
-    def columns_in(self, row: int) -> Iterator[int]:
-        """Yield the columns of a row that get a cell."""
-        headings = len(self.block.headings) if row == self.block.heading_row else 0
-        yield from range(self.first_column, self.first_column + headings)
-        for offset, content in enumerate(self.block.values.get(row, ())):
-            if content is not None:
-                yield self.first_column + offset
+    def columns_in(self, row: int) -> Iterable[int]:
+        """Return the columns of a row that may get a cell."""
+        has_any = row == self.block.heading_row or row in self.block.values
+        return range(self.first_column, self.first_column + width_of(self.block)) if has_any else ()
 
     def widths(self) -> dict[int, float]:
         """Return the width of each column in characters."""
@@ -61,8 +93,33 @@ class PlacedColumns:
     def columns(self) -> Iterator[tuple[int, int, int]]:
         """Yield column, first and last row of each result column."""
         rows = [self.block.heading_row, *self.block.values]
-        for offset in range(max(len(self.block.headings), *map(len, self.block.values.values()), 0)):
+        for offset in range(width_of(self.block)):
             yield self.first_column + offset, min(rows), max(rows)
+
+
+def width_of(block: ResultColumns) -> int:
+    """Return how many columns a block has."""
+    values = block.values
+    if isinstance(values, ResultRows):
+        return max(len(block.headings), len(values.columns))
+    return max(len(block.headings), *map(len, values.values()), 0)
+
+
+def link_of(content: CellContent) -> Link | None:
+    """Return where a click on a cell leads."""
+    value = content.value if isinstance(content, Styled) else content
+    if isinstance(value, Formula):
+        return value.link
+    return value if isinstance(value, Link) else None
+
+
+def _different(column: Iterable[CellContent]) -> Iterable[CellContent]:
+    """Return each object of a column once."""
+    return {id(content): content for content in column}.values()
+
+
+def _leads_somewhere(column: Sequence[CellContent]) -> bool:
+    return not isinstance(column, Numbers) and any(link_of(content) is not None for content in _different(column))
 
 
 def widths_of(block: ResultColumns) -> list[float]:
@@ -118,7 +175,7 @@ def own_sheet(name: str, sheet: str, blocks: Sequence[ResultColumns]) -> NewShee
     for block in blocks:
         if rows:
             rows.append([])
-        rows.append([Styled(f"Row in {sheet}", HEADING), *(Styled(h, HEADING) for h in block.headings)])
+        rows.append([Styled(tr("Row in {sheet}", sheet=sheet), HEADING), *(Styled(h, HEADING) for h in block.headings)])
         for row, contents in block.values.items():
             here = len(rows) + 1
             link = Styled(Link(sheet, address(row, 1), str(row)), "link")

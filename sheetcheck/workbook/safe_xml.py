@@ -8,6 +8,8 @@ from xml.parsers import expat
 
 from lxml import etree
 
+from sheetcheck.words import tr
+
 
 class BrokenXmlError(Exception):
     """The part is not well-formed."""
@@ -135,7 +137,7 @@ def without_document_type(chunks: Iterable[bytes]) -> Iterator[bytes]:
 
 
 def _refuse(*_: object) -> NoReturn:
-    raise RefusedXmlError("declares a document type, which no workbook needs")
+    raise RefusedXmlError(tr("declares a document type, which no workbook needs"))
 
 
 def _stop(*_: object) -> NoReturn:

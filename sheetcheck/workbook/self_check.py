@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sheetcheck.errors import BookError, UneditableBookError
+from sheetcheck.words import tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.archive import Archive, folded
 from sheetcheck.workbook.package import Package
@@ -39,7 +40,7 @@ def check_marked(marking: Marking, draft: Path) -> None:
     def compare(copy: Package) -> None:
         names = [sheet.name for sheet in copy.sheets]
         if names[: len(book.sheets)] != [sheet.name for sheet in book.sheets]:
-            raise _Fault("its sheets are not the book's")
+            raise _Fault(tr("its sheets are not the book's"))
         for here in marking.sheets:
             before = SheetRows(book, here.sheet.part, plain=here.facts.plain)
             after = SheetRows(copy, here.sheet.part, plain=True)
@@ -56,7 +57,7 @@ def check_unmarked(edit: PackageEdit, draft: Path, record: Record) -> None:
     def compare(result: Package) -> None:
         users = [sheet for sheet in copy.sheets if sheet.name.lower() not in ours]
         if [sheet.name for sheet in result.sheets] != [sheet.name for sheet in users]:
-            raise _Fault("its sheets are not the user's")
+            raise _Fault(tr("its sheets are not the user's"))
         parts = {sheet.name: sheet.part for sheet in result.sheets}
         for sheet in users:
             if sheet.is_worksheet:
@@ -80,8 +81,9 @@ def _check(edit: PackageEdit, draft: Path, compare: Callable[[Package], None]) -
             _check_targets(edit, result)
             compare(result)
     except (BookError, _Fault) as error:
-        detail = error.detail or error.meaning if isinstance(error, BookError) else str(error)
-        raise UneditableBookError(edit.source.path, f"the copy did not pass its own check: {detail}") from error
+        detail = error.detail or tr(error.meaning) if isinstance(error, BookError) else str(error)
+        said = tr("the copy did not pass its own check: {detail}", detail=detail)
+        raise UneditableBookError(edit.source.path, said) from error
 
 
 # ---------------------------------------------------------------------- parts
@@ -95,12 +97,12 @@ def _compare_untouched(edit: PackageEdit, result: Package) -> None:
             continue
         copied = result.archive.entries.get(key)
         if copied is None or copied.filename != info.filename or copied.CRC != info.CRC:
-            raise _Fault(f"{info.filename} is not the same")
+            raise _Fault(tr("{part} is not the same", part=info.filename))
         for _ in edit.source.chunks(info.filename):
             pass  # a part that is broken in the book would be broken in the copy
         for before, after in zip(_packed(source, key), _packed(result.archive, key), strict=True):
             if before != after:
-                raise _Fault(f"{info.filename} is not the same")
+                raise _Fault(tr("{part} is not the same", part=info.filename))
 
 
 def _packed(archive: Archive, key: str) -> Iterator[bytes]:
@@ -119,7 +121,7 @@ def _packed(archive: Archive, key: str) -> Iterator[bytes]:
         file.seek(position)
         piece = file.read(min(left, _PIECE))
         if not piece:
-            raise _Fault(f"{info.filename} is cut short")
+            raise _Fault(tr("{part} is cut short", part=info.filename))
         yield piece
         position += len(piece)
         left -= len(piece)
@@ -134,7 +136,7 @@ def _check_well_formed(result: Package, part: str) -> None:
     try:
         safe_xml.feed(safe_xml.stream_parser(), result.chunks(part))
     except (safe_xml.BrokenXmlError, safe_xml.RefusedXmlError) as error:
-        raise _Fault(f"{part} is not well-formed: {error}") from error
+        raise _Fault(tr("{part} is not well-formed: {error}", part=part, error=error)) from error
 
 
 def _check_targets(edit: PackageEdit, result: Package) -> None:
@@ -143,7 +145,7 @@ def _check_targets(edit: PackageEdit, result: Package) -> None:
         for relationship in result.relationships(part):
             missing = not relationship.external and relationship.target not in result
             if missing and folded(relationship.target) in edit.changed:
-                raise _Fault(f"{relationship.target} is missing")
+                raise _Fault(tr("{part} is missing", part=relationship.target))
 
 
 # ---------------------------------------------------------------------- rows
@@ -171,22 +173,27 @@ class _Comparison:
                 continue
             if row.number > wanted.number:
                 break
-            if row.raw != wanted.raw:
+            if row.raw != wanted.raw and not self.only_more_at_the_end(wanted, row):
                 self.compare_row(wanted.body, row)
             wanted = next(expected, None)
         if wanted is not None:
-            raise _Fault(f"row {wanted.number} of {self.sheet} is missing")
+            raise _Fault(tr("row {row} of {sheet} is missing", row=wanted.number, sheet=self.sheet))
+
+    def only_more_at_the_end(self, before: Row, row: Row) -> bool:
+        """Tell whether a row goes on with new cells where its cells ended before, no more of them than were to be."""
+        cells = before.body
+        if not cells or not row.raw.startswith(cells, row.start) or (self.restyled and self.restyled(row.number)):
+            return False
+        if self.with_marks.count_cells(row.raw, row.start + len(cells)) > len(self.added(row.number)):
+            where = {"sheet": self.sheet, "row": row.number}
+            raise _Fault(tr("{sheet}, row {row}: there are cells that were not to be", **where))
+        return True
 
     def compare_row(self, before: bytes, row: Row) -> None:
         """Compare the cells of a row, `before` being those without marks."""
         added = self.added(row.number)
         restyled = self.restyled(row.number) if self.restyled else None
-        where = f"{self.sheet}, row {row.number}"
-        if before and not restyled and row.body.startswith(before):
-            # What follows the cells of before can only be new ones, and no more than were to be.
-            if self.with_marks.count_cells(row.body) - self.without.count_cells(before) > len(added):
-                raise _Fault(f"{where}: there are cells that were not to be")
-            return
+        where = tr("{sheet}, row {row}", sheet=self.sheet, row=row.number)
         cells = {cell.column: cell for cell in self.without.cells(before)}
         for cell in self.with_marks.cells(row.body):
             known = cells.pop(cell.column, None)
@@ -195,13 +202,16 @@ class _Comparison:
             if known is not None:
                 _compare_cell(known, cell, where, restyled=restyled is None or cell.column in restyled)
             elif cell.holds_something:
-                raise _Fault(f"{where}: there is a cell in column {cell.column} that was not to be")
+                said = tr(
+                    "{where}: there is a cell in column {column} that was not to be", where=where, column=cell.column
+                )
+                raise _Fault(said)
         if cells:
-            raise _Fault(f"{where}: the cell in column {min(cells)} is missing")
+            raise _Fault(tr("{where}: the cell in column {column} is missing", where=where, column=min(cells)))
 
 
 def _compare_cell(before: CellBytes, after: CellBytes, where: str, *, restyled: bool) -> None:
     if before.content != after.content and b"#REF!" not in before.content:
-        raise _Fault(f"{where}: column {after.column} holds something else")
+        raise _Fault(tr("{where}: column {column} holds something else", where=where, column=after.column))
     if not restyled and style_index(before.attributes) != style_index(after.attributes):
-        raise _Fault(f"{where}: column {after.column} has another format")
+        raise _Fault(tr("{where}: column {column} has another format", where=where, column=after.column))

@@ -66,6 +66,7 @@ class SheetFacts:
     default_width: float = _BUILT_IN_WIDTH
     default_height: float = _BUILT_IN_HEIGHT  # points
     plain: bool = False  # as `SheetRows` has it
+    prefix: bytes = b""  # of its elements
 
     @cached_property
     def _rows(self) -> list[int]:
@@ -99,14 +100,14 @@ class SheetFacts:
 def look(package: Package, sheet: SheetEntry, marked: Collection[tuple[int, int]] = ()) -> SheetFacts:
     """Go through a sheet once; `marked` are the cells whose style is asked for."""
     sheet_rows = SheetRows(package, sheet.part)
-    facts = SheetFacts(columns=list(column_spans(sheet_rows.head)), plain=sheet_rows.plain)
+    facts = SheetFacts(columns=list(column_spans(sheet_rows.head)), plain=sheet_rows.plain, prefix=sheet_rows.prefix)
     _read_sizes(facts, sheet_rows.head)
     wanted: dict[int, set[int]] = {}
     for marked_row, column in marked:
         wanted.setdefault(marked_row, set()).add(column)
     for row in sheet_rows.rows():
-        facts.used[row.number] = sheet_rows.last_used_column(row.body)
-        if b"<f" in row.body or b":f" in row.body:
+        facts.used[row.number] = sheet_rows.last_used_column(row)
+        if b"<f" in row.raw or b":f" in row.raw:
             _note_formulas(facts, row.body)
         if row.number in wanted:
             _note_styles(facts, sheet_rows, row, wanted[row.number])
@@ -125,7 +126,7 @@ def formulas_about(package: Package, sheet: SheetEntry) -> set[tuple[str, Area]]
     """Return the ranges on other sheets that the formulas of this sheet take in, by lower-case name of that sheet."""
     facts = SheetFacts()
     for row in SheetRows(package, sheet.part).rows():
-        if b"!" in row.body:
+        if b"!" in row.raw:
             _note_formulas(facts, row.body)
     return facts.formulas_elsewhere
 

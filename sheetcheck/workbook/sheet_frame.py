@@ -8,6 +8,7 @@ from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
 from sheetcheck.errors import UneditableBookError
+from sheetcheck.words import tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.sheet_facts import ColumnSpan, column_spans
@@ -121,7 +122,7 @@ def _inserted(package: Package, sheet: SheetRows, tail: bytes, name: str, elemen
     for other, offset in _children(package, sheet, tail):
         if other == "" or (other in _ORDER and _ORDER.index(other) > rank):
             return tail[:offset] + element + tail[offset:]
-    raise UneditableBookError(package.path, f"there is no place for {name} in a sheet")
+    raise UneditableBookError(package.path, tr("there is no place for {element} in a sheet", element=name))
 
 
 def _children(package: Package, sheet: SheetRows, tail: bytes) -> list[tuple[str, int]]:
@@ -131,7 +132,7 @@ def _children(package: Package, sheet: SheetRows, tail: bytes) -> list[tuple[str
     """
     start = re.search(rb"<" + re.escape(sheet.prefix) + rb"worksheet(?:\s[^>]*)?>", sheet.head)
     if not start:
-        raise UneditableBookError(package.path, "a sheet does not begin as one")
+        raise UneditableBookError(package.path, tr("a sheet does not begin as one"))
     opening = start.group() if sheet.is_empty else start.group() + b"<%ssheetData>" % sheet.prefix
     found: list[tuple[str, int]] = []
     depth = 0
@@ -160,5 +161,6 @@ def _children(package: Package, sheet: SheetRows, tail: bytes) -> list[tuple[str
     try:
         parser.Parse(opening + tail, True)
     except expat.ExpatError as error:
-        raise UneditableBookError(package.path, f"the end of a sheet is not well-formed: {error}") from error
+        said = tr("the end of a sheet is not well-formed: {error}", error=error)
+        raise UneditableBookError(package.path, said) from error
     return found

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from sheetcheck.errors import UneditableBookError
-from sheetcheck.workbook.cell_xml import cell_xml
+from sheetcheck.words import tr
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.sheet_frame import patched_head, patched_tail
 from sheetcheck.workbook.sheet_rows import CellBytes, Row, SheetRows, column_name, with_style
@@ -16,15 +16,10 @@ _SPANS = re.compile(rb"(\sspans\s*=\s*[\"']\d+:)(\d+)([\"'])")
 _BATCH = 1 << 18
 
 
-@dataclass(frozen=True, slots=True)
-class NewCell:
-    """A cell of ours: what it holds (a plain value or a Formula) and its style."""
-
-    value: object
-    style: int
+Cells = dict[int, bytes]  # cells of ours as whole elements, by column and in the order of columns
 
 
-def _no_cells(_: int) -> dict[int, NewCell]:
+def _no_cells(_: int) -> Cells:
     return {}
 
 
@@ -34,7 +29,7 @@ class SheetEdits:
 
     styles: dict[int, dict[int, int]] = field(default_factory=dict)  # row -> column -> new style of a marked cell
     rows_with_cells: set[int] = field(default_factory=set)
-    cells: Callable[[int], dict[int, NewCell]] = _no_cells  # cells to add to a row, by column
+    cells: Callable[[int], Cells] = _no_cells  # cells to add to a row, made while it is written
     last_column: int = 0  # furthest one of a cell to add
     plain: bool | None = None  # as `SheetRows` has it
     widths: dict[int, float | None] = field(default_factory=dict)  # column -> width in characters
@@ -115,20 +110,25 @@ class _Patch:
     def edited_row(self, row: Row) -> bytes:
         """Return a row with new styles and cells; where all are new at its end the rest is not even looked at."""
         ours = self.edits.cells(row.number)
-        appended = None if row.number in self.edits.styles else self.appended(row, ours)
-        body = self.merged(row.number, row.body, ours) if appended is None else appended
+        added = self.added_at_the_end(row, ours)
+        if added is not None:
+            return added
+        body = self.merged(row.number, row.body, ours)
         attributes = _with_span(row.attributes, max(ours, default=0))
         return self.open_row + attributes + b">" + body + self.close_row
 
-    def appended(self, row: Row, ours: Mapping[int, NewCell]) -> bytes | None:
-        """Return the cells with ours behind them, None where they do not all stand right of the row's last one."""
-        last = self.sheet.last_cell(row.body)
-        if last is None or not ours or last.column >= min(ours):
+    def added_at_the_end(self, row: Row, ours: Cells) -> bytes | None:
+        """Return a row with our cells behind its own, None where there is more to do than that."""
+        raw, cells = row.raw, b"".join(ours.values())
+        last = self.sheet.last_cell(raw, row.start) if ours and row.number not in self.edits.styles else None
+        if last is None or last.column >= next(iter(ours)):
             return None
-        added = b"".join(self.ours(row.number, column, cell) for column, cell in sorted(ours.items()))
-        return row.body[: last.end] + added + row.body[last.end :]
+        if b"spans" not in row.attributes:
+            return b"%s%s%s" % (raw[: last.end], cells, raw[last.end :])
+        attributes = _with_span(row.attributes, next(reversed(ours)))
+        return b"%s%s>%s%s%s" % (self.open_row, attributes, raw[row.start : last.end], cells, raw[last.end :])
 
-    def merged(self, number: int, body: bytes, ours: Mapping[int, NewCell]) -> bytes:
+    def merged(self, number: int, body: bytes, ours: Cells) -> bytes:
         """Return the cells of a row with ours among them, in order of columns."""
         styles = self.edits.styles.get(number, {})
         todo = sorted({*styles, *ours}, reverse=True)
@@ -146,21 +146,21 @@ class _Patch:
         pieces.append(body[position:])
         return b"".join(pieces)
 
-    def made(self, number: int, column: int, ours: Mapping[int, NewCell]) -> bytes:
+    def made(self, number: int, column: int, ours: Cells) -> bytes:
         """Return a cell where there was none: one of ours, or a blank one that is marked."""
         if column in ours:
-            return self.ours(number, column, ours[column])
+            return ours[column]
         style = self.edits.styles[number][column]
         return b'%s r="%s%d" s="%d"/>' % (self.open_cell, column_name(column), number, style)
 
-    def replaced(self, number: int, column: int, cell: CellBytes, ours: Mapping[int, NewCell]) -> bytes:
+    def replaced(self, number: int, column: int, cell: CellBytes, ours: Cells) -> bytes:
         """Return a cell of the user's with its new style, or ours in the place of one that is blank."""
         if column not in ours:
             return self.element(number, cell, with_style(cell.attributes, self.edits.styles[number][column]))
         if cell.holds_something:
             where = f"{column_name(column).decode()}{number}"
-            raise UneditableBookError(self.path, f"{where} would be written over")
-        return self.ours(number, column, ours[column])
+            raise UneditableBookError(self.path, tr("{cell} would be written over", cell=where))
+        return ours[column]
 
     def element(self, number: int, cell: CellBytes, attributes: bytes) -> bytes:
         """Return a cell of the user's with these attributes and its own content."""
@@ -169,10 +169,6 @@ class _Patch:
         if not cell.content:
             return self.open_cell + attributes + b"/>"
         return self.open_cell + attributes + b">" + cell.content + self.close_cell
-
-    def ours(self, number: int, column: int, cell: NewCell) -> bytes:
-        """Return a cell that we add."""
-        return cell_xml(self.prefix, b"%s%d" % (column_name(column), number), cell.value, cell.style)
 
 
 def _with_span(attributes: bytes, last: int) -> bytes:

@@ -15,6 +15,7 @@ from lxml import etree
 
 from sheetcheck.errors import UneditableBookError
 from sheetcheck.model import column_letters
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.package_edit import serialise
 
@@ -23,17 +24,24 @@ _REFERENCE = re.compile(rb"\sr\s*=\s*[\"']\$?([A-Za-z]*)\$?(\d+)[\"']")
 _STYLE = re.compile(rb"(\ss\s*=\s*[\"'])(\d*)([\"'])")
 _UTF16_STARTS = (b"\xff\xfe", b"\xfe\xff", b"<\0", b"\0<")
 _NOT_PLAIN = re.compile(rb"<[!?]")
+_NO_END = later("the rows of a sheet do not come to an end")
 _DECLARED_ENCODING = re.compile(rb"^[^>]{0,100}\sencoding\s*=\s*[\"']([\w.-]+)[\"']")
 
 
 class Row(NamedTuple):
-    """One row: the bytes from the end of the row before it, its number, its attributes, its cells."""
+    """One row: the bytes from the end of the row before it, its number, its attributes, its element."""
 
     before: bytes
     number: int
     attributes: bytes
-    body: bytes
     raw: bytes  # the whole element
+    start: int  # where its cells begin and end in `raw`
+    end: int
+
+    @property
+    def body(self) -> bytes:
+        """The cells."""
+        return self.raw[self.start : self.end]
 
 
 class CellBytes(NamedTuple):
@@ -53,7 +61,7 @@ class CellBytes(NamedTuple):
 
 
 class LastCell(NamedTuple):
-    """The last cell of a row: its column, where it ends in the row's body, whether it holds anything."""
+    """The last cell of a row: its column, where it ends in the bytes looked at, whether it holds anything."""
 
     column: int
     end: int
@@ -81,9 +89,11 @@ class SheetRows:
         self.tail = b""
         name = re.escape(self.prefix)
         self._row = re.compile(rb"<" + name + rb"row(?=[\s/>])((?: r=\"(\d+)\")?[^>]*?)(/?)>")
+        self._plain_row = re.compile(rb"<" + name + rb"row( r=\"([0-9]+)\"(?: [^<>/]*)?)>")
         self._row_end = b"</" + self.prefix + b"row>"
         self._data_end = re.compile(rb"</" + name + rb"sheetData\s*>")
         self._cell = re.compile(rb"<" + name + rb"c(?=[\s/>])([^>]*?)(/?)>")
+        self._plain_cell = re.compile(rb"<" + name + rb"c r=\"([A-Z]+)[0-9]+\"[^<>/]*(/?)>")
         self._cell_start, self._cell_end = b"<" + self.prefix + b"c ", b"</" + self.prefix + b"c>"
 
     def _find_sheet_data(self) -> re.Match[bytes]:
@@ -93,12 +103,33 @@ class SheetRows:
                 return match
             piece = next(self._chunks, None)
             if piece is None:
-                raise UneditableBookError(self._path, "a sheet has no place for rows")
+                raise UneditableBookError(self._path, tr("a sheet has no place for rows"))
             self._buffer += piece
 
     def rows(self) -> Iterator[Row]:
-        """Yield the rows; bytes after the last one up to the end of the rows are left in `tail`."""
-        last, position, buffer = 0, 0, self._buffer
+        """Yield the rows; bytes after the last one up to the end of the rows are left in `tail`.
+
+        Rows in the form that most programs write, one right behind the other, are cut many at a time.
+        """
+        last, held, row_end = 0, self._buffer, self._row_end
+        while not self.is_empty and b"sheetData" not in held:
+            *pieces, rest = held.split(row_end)
+            for index, piece in enumerate(pieces):
+                match = self._plain_row.match(piece)
+                if match is None:
+                    yield from self._other_rows(row_end.join((*pieces[index:], rest)), last)
+                    return
+                last = int(match.group(2))
+                yield Row(b"", last, match.group(1), piece + row_end, match.end(), len(piece))
+            following = next(self._chunks, None)
+            if following is None:
+                raise UneditableBookError(self._path, tr(_NO_END))
+            held = rest + following
+        yield from self._other_rows(held, last)
+
+    def _other_rows(self, buffer: bytes, last: int) -> Iterator[Row]:
+        """Yield the rows one by one, in whatever form; `buffer` is what was read and not cut."""
+        position = 0
         while not self.is_empty:
             match = self._row.search(buffer, position)
             if match and match.start() != position and self._data_end.search(buffer, position, match.start()):
@@ -110,13 +141,14 @@ class SheetRows:
                     break
                 piece = next(self._chunks, None)
                 if piece is None:
-                    raise UneditableBookError(self._path, "the rows of a sheet do not come to an end")
+                    raise UneditableBookError(self._path, tr(_NO_END))
                 buffer, position = buffer[position:] + piece, 0
                 continue
-            number = int(match.group(2) or _row_number(match.group(1)) or last + 1)
-            body = b"" if match.group(3) else buffer[match.end() : end - len(self._row_end)]
-            yield Row(buffer[position : match.start()], number, match.group(1), body, buffer[match.start() : end])
-            last, position = number, end
+            last = int(match.group(2) or _row_number(match.group(1)) or last + 1)
+            start = match.start()
+            ends = match.end() - start if match.group(3) else end - start - len(self._row_end)
+            yield Row(buffer[position:start], last, match.group(1), buffer[start:end], match.end() - start, ends)
+            position = end
         self.tail = buffer[position:] + b"".join(self._chunks)
 
     def _end_of_row(self, buffer: bytes, match: re.Match[bytes]) -> int:
@@ -136,36 +168,42 @@ class SheetRows:
             if not match.group(2):
                 close = body.find(self._cell_end, end)
                 if close < 0:
-                    raise UneditableBookError(self._path, "a cell does not come to an end")
+                    raise UneditableBookError(self._path, tr("a cell does not come to an end"))
                 content, end = body[end:close], close + len(self._cell_end)
             yield CellBytes(match.start(), end, column, match.group(1), content, stated)
             position = end
 
-    def last_cell(self, body: bytes) -> LastCell | None:
-        """Return the last cell of a row, looking from the end; None where there is none that states its position."""
-        start = body.rfind(self._cell_start)
-        match = self._cell.match(body, start) if start >= 0 else None
-        reference = _REFERENCE.search(match.group(1)) if match else None
+    def last_cell(self, data: bytes, start: int = 0) -> LastCell | None:
+        """Return the last cell of a row's cells, looking from the end; None where none states its position there.
+
+        `data` may hold more around them, which begins before `start`.
+        """
+        begins = data.rfind(self._cell_start, start)
+        if begins < 0:
+            return None
+        plain = self._plain_cell.match(data, begins)
+        match = plain or self._cell.match(data, begins)
+        reference = plain or (_REFERENCE.search(match.group(1)) if match else None)
         if match is None or reference is None or not reference.group(1):
             return None
         column = column_number(reference.group(1))
         if match.group(2):
             return LastCell(column, match.end(), holds_something=False)
-        close = body.find(self._cell_end, match.end())
+        close = data.find(self._cell_end, match.end())
         if close < 0:
             return None
         return LastCell(column, close + len(self._cell_end), holds_something=close > match.end())
 
-    def last_used_column(self, body: bytes) -> int:
+    def last_used_column(self, row: Row) -> int:
         """Return the column of the last cell that holds something, 0 where none does."""
-        last = self.last_cell(body)
+        last = self.last_cell(row.raw, row.start)
         if last is not None and last.holds_something:
             return last.column
-        return max((cell.column for cell in self.cells(body) if cell.holds_something), default=0)
+        return max((cell.column for cell in self.cells(row.body) if cell.holds_something), default=0)
 
-    def count_cells(self, body: bytes) -> int:
-        """Return how many cells there are, all of which have attributes."""
-        return body.count(self._cell_start)
+    def count_cells(self, data: bytes, start: int) -> int:
+        """Return how many cells there are from some place on, all of which have attributes."""
+        return data.count(self._cell_start, start)
 
 
 def style_index(attributes: bytes) -> int:
@@ -219,7 +257,7 @@ def is_plain(package: Package, part: str) -> bool:
     if _NOT_PLAIN.search(last, last.find(b"?>") + 2 if b"<?xml" in last[:8] else 0):
         return False
     for piece in chunks:
-        if _NOT_PLAIN.search(piece) or _NOT_PLAIN.search(last[-1:] + piece[:1]):
+        if b"<!" in piece or b"<?" in piece or _NOT_PLAIN.search(last[-1:] + piece[:1]):
             return False
         last = piece
     return True

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from lxml import etree
 
 from sheetcheck.errors import UneditableBookError
+from sheetcheck.words import number as shown
+from sheetcheck.words import tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.package_edit import PackageEdit, local_name, serialise
 from sheetcheck.workbook.palette import SHADES, shade
@@ -202,9 +204,9 @@ class StylesPatch:
 
     def _add_format(self, element: etree._Element) -> int:
         if len(self._formats) >= _MOST_FORMATS:
-            raise UneditableBookError(
-                self.edit.source.path, f"it has {len(self._formats):,} cell formats, as many as there can be"
-            )
+            count = shown(len(self._formats), 0)
+            said = tr("it has {count} cell formats, as many as there can be", count=count)
+            raise UneditableBookError(self.edit.source.path, said)
         element.tail = None
         self._formats.append(element)
         return self._append("cellXfs", element)

@@ -6,6 +6,7 @@ from itertools import count
 from pathlib import Path
 
 from sheetcheck.errors import CopyIsBookError, CopyNotWritableError
+from sheetcheck.words import tr
 
 WITH_MACROS = {".xlsm", ".xltm"}  # their copy keeps the macros, and so is an .xlsm; every other copy is an .xlsx
 
@@ -30,7 +31,7 @@ def choose_target(book: Path, out: Path | None, *, overwrite: bool = False) -> P
     if is_same_file(book, target):
         raise CopyIsBookError(target)
     if not target.parent.is_dir():
-        raise CopyNotWritableError(target, f"there is no folder {target.parent}")
+        raise CopyNotWritableError(target, tr("there is no folder {folder}", folder=target.parent))
     if overwrite or not target.exists() or _may_be_replaced(target):
         return target
     for number in count(2):

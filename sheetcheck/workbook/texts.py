@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from xml.sax.saxutils import unescape
 
 from sheetcheck.errors import HostileBookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook import safe_xml
 from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.package import Package
@@ -113,4 +114,4 @@ class _SharedStrings:
         self._budget.spend_text(len(text))
         most = self._package.limits.shared_strings
         if len(self.strings) > most:
-            raise HostileBookError(self._package.path, f"more than {most:,} different texts")
+            raise HostileBookError(self._package.path, tr("more than {count} different texts", count=number(most, 0)))

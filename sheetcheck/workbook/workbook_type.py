@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from sheetcheck.errors import CopyNotWritableError
+from sheetcheck.words import tr
 from sheetcheck.workbook.package_edit import PackageEdit
 
 _TYPES = {
@@ -28,6 +29,6 @@ def conform_type(edit: PackageEdit, target: Path) -> None:
         return
     declared, wanted = edit.part_type(part), _TYPES[suffix]
     if "macroEnabled" in declared and "macroEnabled" not in wanted:
-        raise CopyNotWritableError(target, "the book has macros: its copy must be an .xlsm file")
+        raise CopyNotWritableError(target, tr("the book has macros: its copy must be an .xlsm file"))
     if declared != wanted:
         edit.set_type(part, wanted)

@@ -14,13 +14,15 @@ from xlrd.formatting import XF
 from xlrd.sheet import Cell, Sheet
 
 from sheetcheck.errors import BookError, DamagedBookError, EncryptedBookError, NotAWorkbookError
+from sheetcheck.words import Sentence, tr
 from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.grid import CellStyle, Grid, Kind
 from sheetcheck.workbook.grid_builder import GridBuilder
 from sheetcheck.workbook.limits import Limits
+from sheetcheck.workbook.notices import hidden
 
 _BOLD = 700  # weight of a font, [MS-XLS] 2.4.122
-FORMULAS_UNSEEN = "Formulas of an .xls file are not seen; the values last stored are used."
+FORMULAS_UNSEEN = Sentence("Formulas of an .xls file are not seen; the values last stored are used.")
 
 
 def read_xls(path: Path, file: BinaryIO, limits: Limits) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
@@ -54,14 +56,14 @@ def _refusal(path: Path, reason: str) -> BookError:
     if "encrypted" in reason.lower():
         return EncryptedBookError(path)
     if "find workbook" in reason.lower():
-        return NotAWorkbookError(path, "a document of another program")
+        return NotAWorkbookError(path, tr("a document of another program"))
     return DamagedBookError(path, reason)
 
 
 def _hidden(grids: tuple[Grid, ...]) -> Iterator[str]:
     for grid in grids:
         if grid.hidden:
-            yield f'The sheet "{grid.name}" is hidden; it is read like the others.'
+            yield hidden(grid.name)
 
 
 def _style(book: Book, xf: XF) -> CellStyle:

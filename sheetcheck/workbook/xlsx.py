@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import numpy as np
 from lxml import etree
 
 from sheetcheck.errors import DamagedBookError, HostileBookError
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.cell_styles import cell_styles
 from sheetcheck.workbook.cells import CellArrays
@@ -17,14 +18,16 @@ from sheetcheck.workbook.notes import notes
 from sheetcheck.workbook.notices import on_package, on_sheet
 from sheetcheck.workbook.package import Package, SheetEntry
 from sheetcheck.workbook.places import LAST_COLUMN, PlaceError, split_range
-from sheetcheck.workbook.sheet_xml import read_sheet
+from sheetcheck.workbook.sheet_xml import count_cells_first, read_sheet
 from sheetcheck.workbook.texts import shared_strings
 
 _TRUE = ("1", "true")
 
 
-def read_package(package: Package) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
+def read_package(package: Package, only: Collection[str] | None = None) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
     """Return the grids of a package's worksheets in tab order, and what there is to say of the file as a whole.
+
+    Of the worksheets those named in `only`, folded, are read, or all where it is None.
 
     Raises
     ------
@@ -33,10 +36,12 @@ def read_package(package: Package) -> tuple[tuple[Grid, ...], tuple[str, ...]]:
     """
     sheets = [sheet for sheet in package.sheets if sheet.is_worksheet]
     if not package.sheets:
-        raise DamagedBookError(package.path, "it lists no sheets")
+        raise DamagedBookError(package.path, tr("it lists no sheets"))
     if len({sheet.part for sheet in sheets}) < len(sheets):
-        raise DamagedBookError(package.path, "two of its sheets are the same part")
+        raise DamagedBookError(package.path, tr("two of its sheets are the same part"))
+    sheets = [sheet for sheet in sheets if only is None or sheet.name.casefold() in only]
     budget = Budget(package.path, package.limits)
+    count_cells_first(package, (sheet.part for sheet in sheets), budget)
     shared = shared_strings(package, budget)
     styles = (*cell_styles(package), CellStyle())  # the last one is for cells that refer to a format that is not there
     from_1904 = _counts_from_1904(package)
@@ -86,12 +91,13 @@ def _merges(package: Package, sheet: SheetEntry, frame: etree._Element) -> Itera
     elements = frame.findall("{*}mergeCells/{*}mergeCell")
     most = package.limits.merges
     if len(elements) > most:
-        raise HostileBookError(package.path, f'"{sheet.name}" has {len(elements):,} merged ranges')
+        said = tr("“{sheet}” has {count} merged ranges", sheet=sheet.name, count=number(len(elements), 0))
+        raise HostileBookError(package.path, said)
     for element in elements:
         try:
             yield split_range(element.get("ref", ""))
         except PlaceError as error:
-            raise DamagedBookError(package.path, f"{sheet.part} merges {error}") from error
+            raise DamagedBookError(package.path, tr("{part} merges {fault}", part=sheet.part, fault=error)) from error
 
 
 def _hidden_columns(frame: etree._Element) -> Iterator[int]:

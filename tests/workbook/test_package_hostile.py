@@ -12,8 +12,11 @@ import pytest
 from raw_packages import MAIN, sheet, write_package
 
 from sheetcheck.errors import BookError, DamagedBookError, HostileBookError
-from sheetcheck.workbook import read_workbook
+from sheetcheck.workbook import archive, read_workbook
+from sheetcheck.workbook.budget import Budget
 from sheetcheck.workbook.limits import DEFAULT_LIMITS, Limits
+from sheetcheck.workbook.package import Package
+from sheetcheck.workbook.sheet_xml import count_cells_first
 
 resource = pytest.importorskip("resource", reason="counts memory as Unix does")
 
@@ -191,6 +194,27 @@ def test_limits_can_be_set(tmp_path: Path) -> None:
         refused(path, dataclasses.replace(DEFAULT_LIMITS, **limits))
     at_the_limit = Limits(cells=20, shared_strings=5, text_characters=15, styles=5, merges=5, sheets=1, file_bytes=size)
     assert len(read_workbook(path, at_the_limit).grids[0].row) == 20
+
+
+@pytest.mark.parametrize("prefix", ["", "x:"])
+@pytest.mark.parametrize("piece", [7, 1 << 16])
+def test_too_many_cells_are_told_of_before_any_is_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, prefix: str, piece: int
+) -> None:
+    cells = "".join(f'<{prefix}c r="A{r}"><{prefix}v>1</{prefix}v></{prefix}c>' for r in range(1, 21))
+    path = write_package(tmp_path / "b.xlsx", sheet(cells))
+    monkeypatch.setattr(archive, "CHUNK", piece)
+    assert count_of_cells_refused(path, 19)
+    assert not count_of_cells_refused(path, 20)
+
+
+def count_of_cells_refused(path: Path, most: int) -> bool:
+    with Package.open(path, dataclasses.replace(DEFAULT_LIMITS, cells=most)) as package:
+        try:
+            count_cells_first(package, (entry.part for entry in package.sheets), Budget(path, package.limits))
+        except HostileBookError:
+            return True
+    return False
 
 
 def test_names_with_path_tricks_are_only_names(tmp_path: Path) -> None:
