@@ -17,6 +17,7 @@ from sheetcheck.reading.text import fold, fold_letters
 from sheetcheck.reading.unit_list import unit_of_spelling, unit_pattern
 from sheetcheck.reading.word_list import any_of, phrase_or_bracket, phrase_pattern, words
 from sheetcheck.reference import name_index
+from sheetcheck.words import later
 
 __all__ = ["Amount", "Reading", "read_amount"]
 
@@ -36,7 +37,12 @@ class Amount:
     readings: tuple[Reading, ...]
     rest: str
     approximate: bool
-    why: str | None
+    refused: Refused | None = None
+
+    @property
+    def why(self) -> str | None:
+        """Why it was refused, in the maker's words; None where it was read."""
+        return None if self.refused is None else str(self.refused)
 
 
 @lru_cache(maxsize=65536)
@@ -62,34 +68,39 @@ def read_amount(text: str, decimal_comma: bool | None = None) -> Amount:  # noqa
     >>> [reading.grams for reading in read_amount("1.250 g").readings]
     [1.25, 1250.0]
     >>> read_amount("500-520 g").why
-    "'500-520 g' is a range: write the amount that was weighed"
+    '“500-520 g” is a range: write the amount that was weighed'
     """
     simple = _SIMPLE.fullmatch(text)
     if simple:
         decimals = simple[2] or ""
         reading = make_reading(float(simple[1] + decimals), unit_of_spelling(simple[3]), max(len(decimals) - 1, 0))
-        return Amount((reading,), "", approximate=False, why=None)
+        return Amount((reading,), "", approximate=False)
     try:
         return _read(Written.of(text), decimal_comma=decimal_comma)
     except Refused as refused:
-        return Amount((), "", approximate=False, why=str(refused))
+        # Amounts are kept for later, and the frames of a traceback would hold the whole workbook with them.
+        return Amount((), "", approximate=False, refused=refused.with_traceback(None))
 
 
+_MORE_THAN_ONE = later("“{text}” holds more than one amount")
+_SECOND_WITHOUT_UNIT = later("“{text}” has a second number without a unit")
 _ERROR_VALUE = re.compile(r"#[A-Z][A-Z0-9/]*[!?]?")
+_DOUBT = re.compile(r" ?(?:\( ?\?+ ?\)|\?+)")  # `8 oz?` is read, and said to be in doubt
 _NEARLY_OR_IS = re.compile(r"(?:[~=] ?)*")
 _SIMPLE = re.compile(r"([0-9]+)(\.(?:[0-9]{1,2}|[0-9]{4,}))? ?(g|G|kg|KG|oz\.?|Oz|OZ|lbs?\.?|ml|%)")
 
 
 def _read(written: Written, *, decimal_comma: bool | None) -> Amount:
     if not written.text:
-        raise Refused("nothing is written")
+        raise Refused(later("nothing is written"))
     if _ERROR_VALUE.fullmatch(written.text):
-        raise Refused(f"{written.text} is an error value")
+        raise Refused(later("“{text}” is an error value"), text=written.text)
     start, approximate = _nearness(written, 0)
     quantity = quantity_at(written, start, decimal_comma=decimal_comma)
     if quantity.end == len(written.text):
-        return Amount(_plausible(quantity.readings), "", approximate=approximate, why=None)
+        return Amount(_plausible(quantity.readings), "", approximate=approximate)
     near = phrase_or_bracket("nearness").match(written.folded, quantity.end)
+    near = _DOUBT.match(written.folded, near.end() if near else quantity.end) or near
     end = near.end() if near else quantity.end
     second, rest = _restated(written, end, decimal_comma=decimal_comma)
     _refuse_if_more(written, end, quantity, restated=second is not None)
@@ -99,7 +110,7 @@ def _read(written: Written, *, decimal_comma: bool | None) -> Amount:
         unsure |= second.approximate
     else:
         rest = _rest(written, end, quantity)
-    return Amount(_plausible(readings), rest, approximate=unsure, why=None)
+    return Amount(_plausible(readings), rest, approximate=unsure)
 
 
 def _nearness(written: Written, start: int) -> tuple[int, bool]:
@@ -117,6 +128,8 @@ def _plausible(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
 
 # --------------------------------------------------------------------------- the same amount said twice
 
+_TEMPERATURE = r"(?:°|deg(?:rees?)?\b|F\b)"
+_DEGREES = re.compile(rf"[0-9.,]+ ?{_TEMPERATURE}")
 _OPENS_SECOND = re.compile(r" ?(?P<sign>[(\[/=|;,~])? ?")
 
 
@@ -128,7 +141,7 @@ def _restated(written: Written, end: int, *, decimal_comma: bool | None) -> tupl
     bracket = opened["sign"] in ("(", "[")
     alternative = phrase_pattern("alternative").match(written.folded, opened.end())
     start, near = _nearness(written, alternative.end() if alternative else opened.end())
-    if number_at(written.text, start, decimal_comma=decimal_comma) is None:
+    if number_at(written.text, start, decimal_comma=decimal_comma) is None or _DEGREES.match(written.text, start):
         return None, ""
     close = re.compile(r"[)\]]").search(written.text, start) if bracket else None
     inside_end = close.start() if close else len(written.text)
@@ -138,8 +151,8 @@ def _restated(written: Written, end: int, *, decimal_comma: bool | None) -> tupl
         return None, ""
     left = inside.text[second.end :].strip(" .,;:-")
     if left and (bracket or re.search(r"[0-9]", left)):
-        raise Refused(f"{written.text!r} holds more than one amount")
-    return Amount(second.readings, "", near, None), left or written.text[inside_end + 1 :].strip(" .,;:-")
+        raise Refused(_MORE_THAN_ONE, text=written.text)
+    return Amount(second.readings, "", near), left or written.text[inside_end + 1 :].strip(" .,;:-")
 
 
 def _agreed(
@@ -148,14 +161,19 @@ def _agreed(
     """Return the readings of the first statement that the second agrees with; a weight wins over a volume."""
     first, second = ours[0], theirs[0]
     if first.unit is None or second.unit is None:
-        raise Refused(f"{written.text!r} has a second number without a unit")
-    if (first.measures, second.measures) == ("volume", "mass"):
-        return theirs
+        raise Refused(_SECOND_WITHOUT_UNIT, text=written.text)
+    if second.measures == "mass" and (first.measures == "volume" or first.unit == "%"):
+        return theirs  # `50 % = 500 g`: the weight is what goes into the pot
     if first.measures != second.measures:
         return ours
     agreeing = tuple(one for one in ours if any(_agree(one, other, near=near) for other in theirs))
     if not agreeing:
-        raise Refused(f"{written.text!r} gives two amounts that do not agree: {first} is not {second}")
+        raise Refused(
+            later("“{text}” gives two amounts that do not agree: {first} is not {second}"),
+            text=written.text,
+            first=first,
+            second=second,
+        )
     return agreeing
 
 
@@ -178,19 +196,18 @@ def _half_step(reading: Reading) -> float:
 def _no_amount() -> tuple[tuple[re.Pattern[str], str], ...]:
     """Return what may follow a number and make it no amount, each with what it is."""
     patterns = {
-        r"\?": "has a question mark after the amount",
-        r"[£€$¥]": "is money",
-        rf"(?:-|\.\.+|{any_of('range')}) ?[0-9]": "is a range: write the amount that was weighed",
-        r"[x×*@] ?[0-9]|x\b|×": "has to be multiplied: write the product",
-        r"\+ ?[0-9]|(?:plus|minus|less|weniger) [0-9a-z]": "leaves a sum to be done: write the result",
-        rf"/ ?(?:{unit_pattern()})": "is a rate and not an amount",
+        r"[£€$¥]": later("“{text}” is money"),
+        rf"(?:-|\.\.+|{any_of('range')}) ?[0-9]": later("“{text}” is a range: write the amount that was weighed"),
+        r"[x×*@] ?[0-9]|x\b|×": later("“{text}” has to be multiplied: write the product"),
+        r"\+ ?[0-9]|(?:plus|minus|less|weniger) [0-9a-z]": later("“{text}” leaves a sum to be done: write the result"),
+        rf"/ ?(?:{unit_pattern()})": later("“{text}” is a rate and not an amount"),
     }
     return tuple((re.compile(pattern), what) for pattern, what in patterns.items())
 
 
 _NO_BARE_NUMBER = (
-    (re.compile(r"°|degrees?\b|grad\b|f\b"), "is a temperature"),
-    (re.compile(r"(?:eur|usd|gbp|chf|pence|p|cents?)\b"), "is money"),
+    (re.compile(r"°|degrees?\b|grad\b|f\b"), later("“{text}” is a temperature")),
+    (re.compile(r"(?:eur|usd|gbp|chf|pence|p|cents?)\b"), later("“{text}” is money")),
 )
 
 
@@ -202,17 +219,17 @@ def _refuse_if_more(written: Written, end: int, quantity: Quantity, *, restated:
     bare = quantity.readings[0].unit is None
     for pattern, what in (*_no_amount(), *(_NO_BARE_NUMBER if bare else ())):
         if pattern.match(tail):
-            raise Refused(f"{written.text!r} {what}")
+            raise Refused(what, text=written.text)
     for kind in ("rate", "limit", "refused unit", *(("no measure",) if bare else ())):
         found = phrase_pattern(kind).match(tail.lstrip("(, "))
         if found:
-            raise Refused(f"{written.text!r} {words(kind)[fold(found[0])]}")
+            raise Refused(words(kind)[fold(found[0])], text=written.text)
     glued = re.match(r"[^\W\d_]+", written.text[end:])
     if bare and glued:
-        raise Refused(f"{glued[0]!r} is not a unit that is known")
+        raise Refused(later("“{unit}” is not a unit that is known"), unit=glued[0])
 
 
-_SECOND_NUMBER = re.compile(r" ?[(\[]? ?[0-9](?![0-9.,]* ?%)")
+_SECOND_NUMBER = re.compile(rf"[ !*]*[(\[]? ?[0-9](?![0-9.,]* ?(?:%|{_TEMPERATURE}))")
 _OF = re.compile(r"^(?:(?:of|von|de|di|do|da|van) |d')", re.IGNORECASE)
 
 
@@ -220,12 +237,14 @@ def _rest(written: Written, end: int, quantity: Quantity) -> str:
     """Return the words after the amount, which must not hold another one."""
     tail = written.text[end:]
     if _SECOND_NUMBER.match(tail):
-        raise Refused(f"{written.text!r} has a second number without a unit")
+        raise Refused(_SECOND_WITHOUT_UNIT, text=written.text)
     if _another_amount().search(fold_letters(tail)):
-        raise Refused(f"{written.text!r} holds more than one amount")
-    rest = _OF.sub("", tail.strip(" .,;:-"))
+        raise Refused(_MORE_THAN_ONE, text=written.text)
+    rest = _OF.sub("", tail.strip(" .,;:!*-"))
     if quantity.readings[0].unit is None and not _names_a_substance(rest):
-        raise Refused(f"{written.text!r}: {rest.split(' ')[0]!r} is not a unit that is known")
+        raise Refused(
+            later("“{text}”: “{unit}” is not a unit that is known"), text=written.text, unit=rest.split(" ")[0]
+        )
     return rest
 
 

@@ -12,22 +12,37 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Self
 
 from sheetcheck.errors import BookError
 from sheetcheck.model import Book, Finding, Signal, address
+from sheetcheck.words import in_every_language, later, tr
 from sheetcheck.workbook.copy import is_checked_copy, our_sheets
 from sheetcheck.workbook.grid import Grid
 from sheetcheck.workbook.read import read_workbook
 
-CORRECTED, ON_PURPOSE, LOOK_LATER = "corrected", "on purpose", "look later"
+CORRECTED, ON_PURPOSE, LOOK_LATER = later("corrected"), later("on purpose"), later("look later")
 ANSWERS = (CORRECTED, ON_PURPOSE, LOOK_LATER)
-ANSWER_HEADING, KEY_HEADING = "Your answer", "Key (leave as it is)"
+ANSWER_HEADING, KEY_HEADING = later("Your answer"), later("Key (leave as it is)")
 KEY_LENGTH = 12
 MOST_RECIPES = 40  # of a finding, whose amounts go into its key
 NEVER_LOWERED = frozenset({"free-lye"})  # and nothing at DANGER
 _ROWS_SEARCHED = 10
 
 Answers = Mapping[str, str]  # by key
+
+
+class Answer(str):
+    """An answer read from a copy, with what it was about: the recipe and the cell."""
+
+    __slots__ = ("about",)
+    about: str
+
+    def __new__(cls, said: str, about: str) -> Self:
+        """Take what was said, and about what."""
+        answer = super().__new__(cls, said)
+        answer.about = about
+        return answer
 
 
 # --------------------------------------------------------------------------- keys
@@ -84,16 +99,29 @@ def answered(findings: Sequence[Finding], book: Book, answers: Answers) -> list[
 
 def _with_answer(finding: Finding, answer: str) -> Finding:
     if answer == CORRECTED:
-        return replace(finding, look_at=_joined(finding.look_at, "you answered “corrected”, and it is as it was"))
+        return replace(finding, look_at=_joined(finding.look_at, tr("you answered “corrected”, and it is as it was")))
     if answer != ON_PURPOSE or finding.signal is Signal.DANGER or finding.rule in NEVER_LOWERED:
         return replace(finding, answer=answer)
-    message = f"On purpose, as you answered (else {finding.signal}). {finding.message}"
+    message = tr(
+        "On purpose, as you answered (else {signal}). {message}",
+        signal=tr(finding.signal.value),
+        message=finding.message,
+    )
     quiet = replace(finding, repairs=(), certainty=None)
     return replace(quiet, answer=answer, signal=Signal.NOTICE, message=message)
 
 
 def _joined(*sentences: str) -> str:
     return "; ".join(filter(None, sentences))
+
+
+def not_needed(answers: Answers, findings: Sequence[Finding], book: Book) -> list[tuple[str, str]]:
+    """Return the answers that no finding asks for, each with what it was about; corrected ones have done their work."""
+    if not answers:
+        return []
+    asked = set(keys_of(findings, book))
+    left = [answer for key, answer in answers.items() if key not in asked and answer != CORRECTED]
+    return [(str(answer), answer.about) for answer in left if isinstance(answer, Answer)]
 
 
 # --------------------------------------------------------------------------- read from a copy
@@ -116,26 +144,33 @@ def read_answers(copies: Sequence[Path]) -> dict[str, str]:
 
 
 def _answers_in(copy: Path) -> dict[str, str]:
-    ours = {name.casefold() for name in our_sheets(copy)}
     try:
-        grids = read_workbook(copy).grids
+        grids = read_workbook(copy, only=our_sheets(copy)).grids
     except BookError:
         return {}
-    return {key: answer for grid in grids if grid.name.casefold() in ours for key, answer in _answers_on(grid).items()}
+    return {key: answer for grid in grids for key, answer in _answers_on(grid).items()}
 
 
 def _answers_on(grid: Grid) -> dict[str, str]:
-    """Return the answers of a list of findings; none where the sheet is something else."""
+    """Return the answers of a list of findings, in whatever language; none where the sheet is something else."""
+    headings = {said: heading for heading in (ANSWER_HEADING, KEY_HEADING) for said in in_every_language(heading)}
+    meant = {said.casefold(): answer for answer in ANSWERS for said in in_every_language(answer)}
     for row in grid.rows()[:_ROWS_SEARCHED]:
-        headings = {cell.text: cell.column for cell in grid.row_cells(row)}
-        if ANSWER_HEADING in headings and KEY_HEADING in headings:
+        columns = {headings[cell.text]: cell.column for cell in grid.row_cells(row) if cell.text in headings}
+        if len(columns) == 2:
             break
     else:
         return {}
-    found = {}
+    found: dict[str, str] = {}
     for below in (r for r in grid.rows() if r > row):
-        answer, key = grid.cell(below, headings[ANSWER_HEADING]), grid.cell(below, headings[KEY_HEADING])
+        answer, key = grid.cell(below, columns[ANSWER_HEADING]), grid.cell(below, columns[KEY_HEADING])
         said = answer.text.strip().casefold() if answer is not None else ""
-        if key is not None and said in ANSWERS:
-            found[key.text] = said
+        if key is not None and said in meant:
+            found[key.text] = Answer(meant[said], _about(grid, below))
     return found
+
+
+def _about(grid: Grid, row: int) -> str:
+    """Say what a line of the list is about: the recipe and the place, its second and third column."""
+    parts = (grid.cell(row, column) for column in (2, 3))
+    return ", ".join(cell.text for cell in parts if cell is not None and cell.text)

@@ -191,6 +191,22 @@ def _frame(
     return pd.DataFrame(series, copy=False)
 
 
+def without_bulk(frame: pd.DataFrame) -> pd.DataFrame:
+    """Return the same frame, in which a column that says nothing in any line is one blank and not a million."""
+    columns = dict(frame.items())
+    for name, column in columns.items():
+        if _says_nothing(column):
+            blank = np.array(None, dtype=object) if column.dtype == object else np.array(np.nan)
+            columns[name] = pd.Series(np.broadcast_to(blank, len(frame)), frame.index, copy=False)
+    return pd.DataFrame(columns, copy=False)
+
+
+def _says_nothing(column: pd.Series) -> bool:
+    if column.dtype == object:
+        return all(value is None for value in column)
+    return column.dtype == np.float64 and bool(column.isna().all())
+
+
 def _joined(parts: Sequence[Columns], lengths: Sequence[int], name: str, dtype: str) -> NDArray[Any]:
     pieces = [_spread(part[name], length, dtype) for part, length in zip(parts, lengths, strict=True)]
     return np.concatenate(pieces) if pieces else np.empty(0, dtype=dtype)

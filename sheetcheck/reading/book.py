@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from sheetcheck.model import Book, NotUnderstood, SheetReading, address
-from sheetcheck.reading import own_values, percent_recipes, settings_sheet
+from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
+from sheetcheck.reading import own_values, percent_recipes, said_elsewhere, settings_sheet
 from sheetcheck.reading.assemble import (
     Findings,
     components_frame,
     recipes_frame,
     statements_frame,
+    without_bulk,
 )
 from sheetcheck.reading.layouts import (
     cards,
@@ -21,10 +22,15 @@ from sheetcheck.reading.layouts import (
     one_ingredient_per_row,
     one_per_row,
     one_sheet_per_recipe,
+    recipe_in_a_cell,
 )
+from sheetcheck.reading.legends import find_legend
+from sheetcheck.reading.passed_over import list_passed_over
 from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
+from sheetcheck.reading.stated_again import keep_second_readings
 from sheetcheck.reading.unit_evidence import Guess, fill_in
 from sheetcheck.settings import Settings
+from sheetcheck.words import Sentence, tr
 from sheetcheck.workbook.grid import Workbook
 
 if TYPE_CHECKING:
@@ -34,6 +40,7 @@ LAYOUTS: tuple[Callable[[Sheet], None], ...] = (
     own_values.read,
     one_per_row.read,
     ingredients_down.read,
+    recipe_in_a_cell.read,
     one_ingredient_per_row.read,
     cards.read,
     one_sheet_per_recipe.read,
@@ -43,20 +50,67 @@ LAYOUTS: tuple[Callable[[Sheet], None], ...] = (
 
 def read_book(workbook: Workbook, settings: Settings) -> Book:
     """Understand a workbook: recipes, their amounts, what the sheets say of them, and what was not understood."""
+    return gather(workbook, settings).book()
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """All that was found in a workbook, which is no longer needed: of a large one only this stays in memory."""
+
+    name: str
+    sha256: str
+    notices: tuple[str, ...]
+    settings: Settings
+    found: Findings
+    said_unit: Guess | None
+    short_forms: tuple[ShortForm, ...]
+
+    def book(self) -> Book:
+        """Make frames of what was found; it can be done once."""
+        found = self.found
+        numbers = found.reading_order()
+        components, statements = components_frame(found, numbers), statements_frame(found, numbers)
+        unit_groups, unit = found.unit_group_of(numbers), self.settings.default_unit
+        guesses = fill_in(components, statements, unit_groups, unit, self.said_unit)
+        statements = percent_recipes.fill_in(components, statements)
+        keep_second_readings(components, statements)
+        return Book(
+            name=self.name,
+            sha256=self.sha256,
+            components=without_bulk(components),
+            recipes=recipes_frame(found, numbers, components, statements),
+            statements=without_bulk(statements),
+            sheets=tuple(_with_guess(reading, guesses) for reading in found.sheets),
+            not_understood=(*found.not_understood, *_unread(components)),
+            own_values=tuple(found.own_values),
+            short_forms=self.short_forms,
+            notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices),
+        )
+
+
+def gather(workbook: Workbook, settings: Settings) -> Gathered:
+    """Go through all sheets of a workbook."""
     of_settings = settings_sheet.find(workbook)
     grids = [g for g in workbook.grids if g is not of_settings]
     found = Findings([g.name for g in grids])
-    words = Words(settings.names)
+    legend = find_legend(grids)
+    words = Words(legend.names | dict(settings.names))
     decimals = decimal_style(grids)
     for number, grid in enumerate(grids):
         sheet = Sheet(grid, number, settings, words, decimals, found)
-        sheet.notes.title = name_unit(grid.name)
+        sheet.notes.title = name_unit(grid.name) or said_elsewhere.unit_in_notes(grid)
+        for row, column in legend.cells.get(grid.name, ()):
+            sheet.take(row, column, row, column)
         if _wanted(grid.name, settings):
+            first = len(found.drafts)
             _read_sheet(sheet)
+            list_passed_over(sheet, first)
         else:
-            sheet.report("no recipe", ("left out in the settings",))
+            sheet.report("no recipe", (tr("left out in the settings"),))
         found.sheets.extend(sheet.readings)
-    return _book(workbook, found, settings)
+    said_elsewhere.settle(grids, found)
+    said = said_elsewhere.unit_for_the_book(grids, found)
+    return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms)
 
 
 def _wanted(name: str, settings: Settings) -> bool:
@@ -66,24 +120,6 @@ def _wanted(name: str, settings: Settings) -> bool:
 def _read_sheet(sheet: Sheet) -> None:
     for layout in LAYOUTS:
         layout(sheet)
-
-
-def _book(workbook: Workbook, found: Findings, settings: Settings) -> Book:
-    numbers = found.reading_order()
-    components, statements = components_frame(found, numbers), statements_frame(found, numbers)
-    guesses = fill_in(components, statements, found.unit_group_of(numbers), settings.default_unit)
-    statements = percent_recipes.fill_in(components, statements)
-    return Book(
-        name=workbook.name,
-        sha256=workbook.sha256,
-        components=components,
-        recipes=recipes_frame(found, numbers, components, statements),
-        statements=statements,
-        sheets=tuple(_with_guess(reading, guesses) for reading in found.sheets),
-        not_understood=(*found.not_understood, *_unread(components)),
-        own_values=tuple(found.own_values),
-        notices=(*workbook.notices, *found.notices),
-    )
 
 
 def _with_guess(reading: SheetReading, guesses: Sequence[Guess]) -> SheetReading:

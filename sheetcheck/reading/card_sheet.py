@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sheetcheck.model import ColumnReading, column_letters
+from sheetcheck.reading.card_remarks import settle_remarks
 from sheetcheck.reading.cards import Card, lane_lines, looks_like, split_cards
 from sheetcheck.reading.lanes import Lane, Rows, find_lanes
-from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
+from sheetcheck.reading.layouts.not_recipes import NO_SOAP, leave, why_no_recipes
 from sheetcheck.reading.lines import without_amount
+from sheetcheck.reading.lists_of_goods import why_contents, why_no_card
+from sheetcheck.reading.one_cell import without_marks
 from sheetcheck.reading.recipe_lines import RecipeLines
 from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.text import fold
 from sheetcheck.reading.words import other_than_soap
+from sheetcheck.reference import substances
+from sheetcheck.words import later, tr, tr_count
 from sheetcheck.workbook.grid import Cell, Kind
 
+NO_LYE = later("nothing on it speaks of lye or of soap")
+_OF_SOAP = re.compile(
+    r"soap|saponif|\b(?:lye|naoh|koh|caustic|super ?fat|sf|loaf|loaves|cure[ds]?|castile)\b|seife|lauge|uberfett|savon|"
+    r"soude|surgras|jabon|sosa|sapon|\bsoda\b|zeep|loog|sabao|sabonete"
+)
 _SURE = 2  # so many titled cards with fats, lye and liquid are recipes, whatever the sheet is called
-_NO_SOAP = "fats may stand there, but nowhere lye or a liquid beside them"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,23 +49,50 @@ class CardSheet:
 
     def lane_evidence(self) -> list[str]:
         """Say which columns hold ingredients."""
-        return [
-            f"column {column_letters(x.name_column)} holds {x.ingredients} ingredients with amounts" for x in self.lanes
-        ]
+        return [lane_evidence(lane) for lane in self.lanes]
+
+
+def lane_evidence(lane: Lane) -> str:
+    """Say how many ingredients a column of names holds."""
+    return tr_count(
+        "column {column} holds {count} ingredient with its amount",
+        "column {column} holds {count} ingredients with amounts",
+        lane.ingredients,
+        column=column_letters(lane.name_column),
+    )
 
 
 def look_for_cards(sheet: Sheet) -> CardSheet | None:
     """Look at what nobody has explained yet; None where no ingredients stand below each other."""
-    rows = sheet.free_rows()
+    rows = without_marks(sheet.free_rows())
     lanes = find_lanes(sheet, rows)
     if not lanes:
         return None
-    split = [split_cards(sheet, lane_lines(sheet, lane, rows)) for lane in lanes]
+    wide = _titles_over_lanes(sheet, lanes, rows)
+    inside = {row: [c for c in cells if c not in wide] for row, cells in rows.items()} if wide else rows
+    split = [split_cards(sheet, lane_lines(sheet, lane, inside)) for lane in lanes]
+    for found, loose_in_lane in split:
+        settle_remarks(sheet, found, loose_in_lane)
     cards = [card for found, _ in split for card in found]
     columns = {c for lane in lanes for c in range(lane.first_column, lane.last_column + 1)}
     outside = [c for cells in rows.values() for c in cells if c.kind is Kind.TEXT and c.column not in columns]
-    loose = [cell for _, cells in split for cell in cells] + outside
+    loose = [cell for _, cells in split for cell in cells] + outside + wide
     return CardSheet(rows, lanes, cards, [c for c in cards if _is_recipe(c, sheet, cards)], loose)
+
+
+def _titles_over_lanes(sheet: Sheet, lanes: Sequence[Lane], rows: Rows) -> list[Cell]:
+    """Return the texts merged over several lanes: they title none of the cards below them alone."""
+    merged = [(first, last) for (row, first), (_, _, _, last) in sheet.merged.items() if row in rows]
+    wide = {f for f, last in merged if sum(f <= lane.name_column <= last for lane in lanes) > 1}
+    if not wide:
+        return []
+    spans = {place: reach[3] for place, reach in sheet.merged.items()}
+    return [
+        c
+        for cells in rows.values()
+        for c in cells
+        if sum(c.column <= lane.name_column <= spans.get((c.row, c.column), c.column) for lane in lanes) > 1
+    ]
 
 
 def left_aside(sheet: Sheet, seen: CardSheet) -> bool:
@@ -62,11 +100,23 @@ def left_aside(sheet: Sheet, seen: CardSheet) -> bool:
     top = [c for c in seen.loose if c.row <= min(seen.rows) + 2]
     soap = any(c.has("fat") and c.has("alkali", "liquid", "refused") for c in seen.cards)
     with_lye = any(c.has("alkali") and c.has("liquid") for c in seen.cards)
-    why_not = (None if soap else _NO_SOAP) or why_no_recipes(sheet, top, with_lye=with_lye)
+    why_not = (None if soap else tr(NO_SOAP)) or why_no_recipes(sheet, top, with_lye=with_lye)
+    why_not = why_not or (tr(NO_LYE) if _speaks_of_no_lye(sheet, seen.cards) else None)
+    why_not = why_not or why_no_card(sheet, seen.cards, seen.rows)
     if not why_not or sum(c.is_whole for c in seen.cards) >= _SURE:
         return False
     leave(sheet, seen.rows[min(seen.rows)][0], why_not, seen.where)
     return True
+
+
+def _speaks_of_no_lye(sheet: Sheet, cards: Sequence[Card]) -> bool:
+    """Tell whether neither a card nor any text of a sheet speaks of lye or soap: recipes for the kitchen."""
+    names = [line.name for card in cards for line in card.lines if line.kind == "ingredient" and line.name is not None]
+    keys = [key for name in names for key in (name.substance, *name.candidates) if key]
+    if any(name.kind == "alkali" for name in names) or any(substances()[key].role == "alkali" for key in keys):
+        return False
+    texts = {sheet.name, *sheet.grid.text[sheet.grid.kind == Kind.TEXT].tolist()}
+    return not any(_OF_SOAP.search(fold(text)) for text in texts)
 
 
 def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
@@ -80,7 +130,10 @@ def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
 
 def _something_else(card: Card) -> str | None:
     """Return what a card says that it is, where that is no soap and no lye stands in it."""
-    return other_than_soap(card.name) if card.title is not None and not card.has("alkali") else None
+    if card.title is None or card.has("alkali"):
+        return None
+    said = other_than_soap(card.name)
+    return why_contents(card) or (tr(said) if said is not None else None)
 
 
 def read_recipes(sheet: Sheet, seen: CardSheet, layout: str, evidence: Sequence[str]) -> None:
@@ -92,7 +145,8 @@ def read_recipes(sheet: Sheet, seen: CardSheet, layout: str, evidence: Sequence[
     for card in seen.cards:
         said = _something_else(card)
         if said and card.title is not None:
-            sheet.not_understood(card.title.row, card.title.column, card.name, said)
+            sheet.not_understood(card.title.row, card.title.column, card.name, tr(said))
+            sheet.explained.extend((c.row, c.column, c.row, c.column) for line in card.lines for c in line.cells)
     for card in seen.recipes:
         _read_card(sheet, card, layout, group)
     sheet.take(*seen.where)

@@ -6,8 +6,10 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from sheetcheck.reading.card_titles import is_line_of, may_be_title, name_not_share, roles_weighed, titles_the_next
 from sheetcheck.reading.lanes import Lane, Rows
 from sheetcheck.reading.lines import Context, Line, column_roles, read_line, without_amount
+from sheetcheck.reading.one_cell import lines_in
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
 from sheetcheck.workbook.grid import Cell, Kind
@@ -44,14 +46,14 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
     context: Context = {}
     lines = []
     for row in sorted(rows):
-        cells = [c for c in rows[row] if lane.first_column <= c.column <= lane.last_column]
-        if cells:
+        inside = [c for c in rows[row] if lane.first_column <= c.column <= lane.last_column]
+        for cells in lines_in(inside) if inside else ():
             line = read_line(sheet, row, cells, context)
             if line.kind == "heading" and len(cells) > 1:
                 if _is_title_among_headings(sheet, cells, lane):
                     lines.append(Line(row, "text", cells[:1]))
-                    line.cells = cells = cells[1:]
-                context = column_roles(sheet, cells)
+                    line.cells = cells[1:]
+                context = column_roles(sheet, line.cells)
             lines.append(line)
     return lines
 
@@ -63,7 +65,7 @@ def _is_title_among_headings(sheet: Sheet, cells: Sequence[Cell], lane: Lane) ->
 
 def split_cards(sheet: Sheet, lines: Sequence[Line]) -> tuple[list[Card], list[Cell]]:
     """Split the lines of a lane into cards; return them with the texts that belong to none (titles of the sheet)."""
-    _name_not_share(lines)
+    name_not_share(lines)
     splitter = _Splitter(sheet)
     for block in _blocks(lines):
         splitter.block(block)
@@ -86,7 +88,7 @@ def _titles_next(block: Sequence[Line], line: Line) -> bool:
     """Tell whether a block is a lone name like an ingredient's over a line of a recipe, a blank row between."""
     only = block[0]
     nearby = len(block) == 1 and line.row == only.row + 2
-    return nearby and len(only.cells) == 1 and only.kind == "ingredient" and _may_be_title([only, line])
+    return nearby and len(only.cells) == 1 and only.kind == "ingredient" and may_be_title([only, line])
 
 
 class _Splitter:
@@ -104,7 +106,8 @@ class _Splitter:
         if all(line.kind == "text" for line in lines):
             self._words(lines)
             return
-        if _may_be_title(lines):
+        has_title = bool(self.waiting) and lines[0].text is not None  # what has an amount is the first line then
+        if (not has_title and may_be_title(lines)) or self._is_group_word_for_a_name(lines):
             self._let_go()
             self._open(lines[0])
             lines = lines[1:]
@@ -117,6 +120,16 @@ class _Splitter:
         for place, line in enumerate(lines):
             self._line(line, lines[place + 1 :])
 
+    def _is_group_word_for_a_name(self, lines: Sequence[Line]) -> bool:
+        """Tell whether a lone word like `Other` or `Grande` stands where a title should, over all of a recipe."""
+        first = lines[0]
+        alone = len(first.cells) == 1 and first.cells[0].kind is Kind.TEXT and first.amount is None
+        if not alone or self.waiting or not {"fat", "alkali"} <= roles_weighed(lines[1:]):
+            return False
+        if self.cards:
+            return self.cards[-1].has("alkali")
+        return first.kind == "label"
+
     def _words(self, lines: list[Line]) -> None:
         """Take a block of words only: a card of its own if it looks like the others, else a title of what follows."""
         self._let_go()
@@ -128,14 +141,13 @@ class _Splitter:
 
     def _line(self, line: Line, following: Sequence[Line]) -> None:
         card = self.cards[-1]
-        if line.kind == "title label":
+        if line.kind == "title label" and (len(line.cells) > 1 or any(x.kind == "ingredient" for x in following[:3])):
             if card.has_lines or card.title is not None:
                 self._open(line)
             else:
                 card.title, card.name = line.beside[0], clean(line.beside[0].text)
             return
-        ends = card.has("alkali") and card.has("fat")
-        if ends and line.kind == "text" and following and _is_line_of(following[0], "fat") and len(line.cells) == 1:
+        if card.has("alkali") and card.has("fat") and titles_the_next(line, following):
             self._open(line)
             return
         card.lines.append(line)
@@ -144,7 +156,7 @@ class _Splitter:
         """Tell whether a block without a title of its own begins another recipe."""
         if any(line.kind == "title label" for line in lines[:2]):
             return False  # it opens its card itself
-        fats = any(_is_line_of(line, "fat") for line in lines)
+        fats = any(is_line_of(line, "fat") for line in lines)
         card = self.cards[-1]
         return fats and card.has("fat") and card.has("alkali")
 
@@ -170,10 +182,6 @@ class _Splitter:
         self._let_go()
 
 
-def _is_line_of(line: Line, role: str) -> bool:
-    return line.kind == "ingredient" and line.role == role and line.amount is not None
-
-
 def _is_blank_form(lines: Sequence[Line]) -> bool:
     """Tell whether a block is a form that nobody has filled in: labels without amounts or words beside them."""
     return all(
@@ -181,61 +189,6 @@ def _is_blank_form(lines: Sequence[Line]) -> bool:
         and without_amount(line)
         and not line.beside
         for line in lines
-    )
-
-
-def _may_be_title(lines: Sequence[Line]) -> bool:
-    """Tell whether the first line of a block titles the rest."""
-    first, rest = lines[0], lines[1:]
-    if not rest or not first.cells:
-        return False
-    if _stands_over_a_recipe(first, rest):
-        return True
-    if first.cells[0].kind is not Kind.TEXT:
-        return False
-    if first.kind == "text":
-        return True
-    if first.label is None:
-        return False
-    bare = without_amount(first) and len(first.cells) == 1 and first.label is first.cells[0]
-    role = first.heading.role if first.heading else None
-    named_like_ingredient = first.kind in ("ingredient", "extra", "label") and first.role != "alkali"
-    named_like_ingredient = named_like_ingredient or (role in ("fat", "liquid", "additive") and first.kind == "heading")
-    below = rest[0].kind == "heading" or (rest[0].kind == "ingredient" and not without_amount(rest[0]))
-    return bare and named_like_ingredient and not _is_group_word(first) and below
-
-
-def _stands_over_a_recipe(first: Line, rest: Sequence[Line]) -> bool:
-    """Tell whether a lone number, share or addition over fats and lye is a name: `42`, `100% Olive`, `Sage & Salt`."""
-    weighed = {line.role for line in rest if line.kind == "ingredient" and not without_amount(line)}
-    if len(first.cells) > 1 or not {"fat", "alkali"} <= weighed or rest[0].kind == "text":
-        return False
-    if first.cells[0].kind is Kind.NUMBER:
-        return True
-    if first.text is not None:
-        return _is_share(first) and not any(map(_is_share, rest))
-    return first.kind == "heading" and first.name is not None and first.name.kind == "additive"
-
-
-def _name_not_share(lines: Sequence[Line]) -> None:
-    """Take the only share in a cell of its own for words, in place, where the fats are weighed: a soap `100% Olive`."""
-    shares = [line for line in lines if _is_share(line)]
-    if len(shares) == 1 and len(shares[0].cells) == 1 and any(_is_line_of(x, "fat") and x.text is None for x in lines):
-        shares[0].kind = "text"
-
-
-def _is_share(line: Line) -> bool:
-    return line.kind == "ingredient" and line.text is not None and "%" in line.text
-
-
-def _is_group_word(line: Line) -> bool:
-    """Tell whether a lone word heads a part of a recipe (`Extras`, `Liquids`) and names nothing itself."""
-    heading, name = line.heading, line.name
-    return (
-        heading is not None
-        and heading.role is not None
-        and not heading.substance
-        and (name is None or not name.substance)
     )
 
 

@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import isfinite, nan
 
-from sheetcheck.reading.amounts import Amount, Reading, read_amount
+from sheetcheck.reading.amounts import Reading, read_amount
 from sheetcheck.reading.assemble import Component, stored_as
 from sheetcheck.reading.names import Name, identify
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.unit_evidence import Said, resolve
 from sheetcheck.reading.units import to_grams, unit_of_number_format
+from sheetcheck.reading.word_list import any_of
 from sheetcheck.reference import Substance, substances
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 NOTHING = frozenset(
@@ -25,12 +27,10 @@ NOTHING = frozenset(
     )
 )  # fmt: skip
 _BEARING = frozenset({"fat", "alkali", "liquid", "acid", "unknown"})
-_LEADING_AMOUNT = re.compile(r"^[~≈<>ca.\s]*[\d½⅓⅔¼¾⅛⅜⅝⅞]", re.IGNORECASE)
-_NUMBER = re.compile(r"(?<![\d.,/½⅓⅔¼¾⅛⅜⅝⅞])[\d½⅓⅔¼¾⅛⅜⅝⅞]")
-_BRACKET_BEHIND = re.compile(r"\s*(\([^()\d]*\))$")
 _AS_WATER = 0.97  # share of water from which a liquid weighs what water weighs
-_EDGE = " \t\n:;,-–—=(.·•*"
-NO_STORED_VALUE = "a formula without a stored value: open the book in the spreadsheet program, save it, audit again"
+NO_STORED_VALUE = later(
+    "a formula without a stored value: open the book in the spreadsheet program, save it, audit again"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +76,12 @@ def read_entry(cell: Cell, said: Said, *, decimal_comma: bool | None = None) -> 
 
 def _why_unreadable(cell: Cell) -> str:
     if cell.kind is Kind.ERROR:
-        return f"an error value, {cell.text}: mend the formula, save the book, audit again"
+        return tr("an error value, {error}: mend the formula, save the book, audit again", error=cell.text)
     if cell.kind is Kind.EMPTY_FORMULA:
-        return NO_STORED_VALUE
+        return tr(NO_STORED_VALUE)
     if cell.kind is Kind.DATE:
-        return f"a date ({cell.text}), not an amount"
-    return "true or false, not an amount"
+        return tr("a date ({date}), not an amount", date=cell.text)
+    return tr("true or false, not an amount")
 
 
 def _number_entry(cell: Cell, said: Said, stored: str) -> Entry:
@@ -111,13 +111,18 @@ def decimals_of(value: float) -> int:
 SHOWN_WHOLE = frozenset({"g", "mL"})
 
 
-@lru_cache(maxsize=65536)
 def text_entry(text: str, said: Said, stored: str = "text", *, decimal_comma: bool | None = None) -> Entry:
     """Read an amount typed as text."""
     amount = read_amount(text, decimal_comma)
-    if not amount.readings:
-        problem = amount.why or f"{clean(text)!r} is not an amount"
-        return Entry(nan, None, None, None, nan, nan, 0, text, stored, amount.rest, problem)
+    if amount.readings:
+        return _text_entry(text, said, stored, decimal_comma)
+    problem = amount.why or tr("“{text}” is not an amount", text=clean(text))
+    return Entry(nan, None, None, None, nan, nan, 0, text, stored, amount.rest, problem)
+
+
+@lru_cache(maxsize=65536)
+def _text_entry(text: str, said: Said, stored: str, decimal_comma: bool | None) -> Entry:  # noqa: FBT001 - a key
+    amount = read_amount(text, decimal_comma)
     first = amount.readings[0]
     own = (("cell text", first.unit),) if first.unit else ()
     unit, place, contrary = resolve((*own, *said))
@@ -202,13 +207,14 @@ def in_grams(entry: Entry, substance: Substance | None, role: str) -> tuple[floa
         return grams, True, None
     if role == "additive":
         return nan, True, None  # read; its weight bears on neither lye nor water
-    return nan, True, f"no weight is known for a {entry.unit} of it: weigh it"
+    return nan, True, tr("no weight is known for a {unit} of it: weigh it", unit=entry.unit)
 
 
 def component(recipe: int, sheet: str, cell: Cell, entry: Entry, of: Ingredient) -> Component:
     """Build the line of an amount cell."""
     table = substances()
     of = _named_by_amount(entry, of)
+    entry = _unless_taken_back(entry)
     grams, by_volume, problem = in_grams(entry, table.get(of.substance or ""), of.role)
     return Component(
         recipe=recipe,
@@ -248,35 +254,11 @@ def _named_by_amount(entry: Entry, of: Ingredient) -> Ingredient:
     return replace(told, text=clean(entry.rest), row=of.row, column=of.column)
 
 
-def split_name_and_amount(text: str) -> tuple[str, str] | None:
-    """Split `Olive oil 500 g` or `500 g olive oil` into name and amount; None where it is not both."""
-    text = clean(text)
-    if _LEADING_AMOUNT.match(text):
-        amount = read_amount(text)
-        rest = _without_stray_bracket(amount.rest.strip(_EDGE))
-        return (rest, text) if amount.readings and rest else None
-    remark = _BRACKET_BEHIND.search(text)
-    return _amount_behind(text) or (_amount_behind(text[: remark.start()], remark[1]) if remark else None)
-
-
-def _amount_behind(text: str, remark: str = "") -> tuple[str, str] | None:
-    """Split where an amount ends the text, from the first number on that begins one: `Coconut oil (76) 150 g`."""
-    for number in _NUMBER.finditer(text):
-        name = _without_stray_bracket(text[: number.start()].rstrip(_EDGE))
-        tail = text[number.start() :].rstrip(")").strip()
-        amount = read_amount(tail)
-        inside_brackets = name.count("(") > name.count(")")  # `Hearth (40 × 110 g)`: a remark on a name
-        if name and not inside_brackets and amount.readings and not amount.rest:
-            return clean(f"{name} {remark}"), tail
-    return None
-
-
-def _without_stray_bracket(text: str) -> str:
-    """Take off a bracket at the end that was never opened."""
-    return text[:-1].rstrip(_EDGE) if text.endswith(")") and "(" not in text else text
-
-
-def amount_only(text: str) -> Amount | None:
-    """Return the amount where a text is one and nothing else, else None."""
-    amount = read_amount(text)
-    return amount if amount.readings and not amount.rest else None
+def _unless_taken_back(entry: Entry) -> Entry:
+    """Leave an amount unread whose own words say that it may not be meant: `12 oz (left out)`, `1 oz, optional`."""
+    if not entry.rest or not re.search(any_of("takes back"), fold(entry.rest)):
+        return entry
+    problem = tr(
+        "“{text}” says that it may be left out: write whether it is in the recipe", text=clean(entry.written or "")
+    )
+    return replace(entry, grams=nan, other_grams=nan, problem=problem)

@@ -7,21 +7,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import isfinite, nan
 
+from sheetcheck.reading.amount_texts import split_name_and_amount
 from sheetcheck.reading.assemble import Component, stored_as
-from sheetcheck.reading.entries import (
-    Ingredient,
-    component,
-    ingredient,
-    is_nothing,
-    mostly_sugar,
-    read_entry,
-    split_name_and_amount,
-)
+from sheetcheck.reading.entries import Ingredient, component, ingredient, is_nothing, mostly_sugar, read_entry
 from sheetcheck.reading.sheet import Sheet, Words
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.workbook.grid import Cell, Kind
 
-_BETWEEN = re.compile(r"\s*(?:[;\n+]|,(?!\d)|(?<!\d)&|\band\b|\bund\b|\bet\b|\by\b|\be\b|\ben\b)\s*")
+_BETWEEN = re.compile(r"\s*(?:[;\n+]|,(?!\d)|(?<!\d)&|\band\b|\bund\b|\bet\b|\by\b|\be\b(?![.\-]|\s?o\b)|\ben\b)\s*")
 _WHEN = re.compile(
     r"\b(?:at|to|after|for|in|beim|bei|im|zum|a la|alla) (?:the )?(?:light )?"
     r"(?:trace|end|superfat\w*|leim|spur|trazo|traza|nastro|last)\b.*$"

@@ -59,9 +59,11 @@ def read_heading(text: str, own_names: Mapping[str, str] = _NO_NAMES) -> Heading
     if own_names:
         bare, unit = split_heading_unit(text)
         mine = {fold(word): meaning for word, meaning in own_names.items()}
-        meaning = mine.get(fold(text)) or mine.get(fold(bare))
+        whole = mine.get(fold(text))
+        meaning = whole or mine.get(fold(bare))
         if meaning:
             name = identify(meaning)
+            bare, unit = (clean(text), None) if whole else (bare, unit)  # `Cas` as a name is no spoon
             return Heading(_role_of(name), name.substance, unit, name.certainty, bare, name.strength)
     return _read(text)
 
@@ -142,9 +144,14 @@ def _by_phrase(bare: str, unit: str | None) -> Heading | None:
         if _NUMBERED.fullmatch(form):
             return Heading("amount" if unit else "ingredient", None, unit, "exact", bare)
         found = _phrase(form, unit, bare)
-        if found is not None:
+        if found is not None and not (found.role == "liquid to lye" and _is_liquid_for_lye(form, bare)):
             return found
     return None
+
+
+def _is_liquid_for_lye(form: str, bare: str) -> bool:
+    """Tell whether a heading like `water for the lye` names a liquid: without its small words it is like a ratio's."""
+    return form != fold(bare) and identify(bare).kind == "liquid"
 
 
 # --------------------------------------------------------------------------- substances, and several at once

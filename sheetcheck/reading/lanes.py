@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from sheetcheck.reading.entries import amount_only, split_name_and_amount
+from sheetcheck.reading.amount_texts import amount_only, is_amount, split_name_and_amount
+from sheetcheck.reading.one_cell import is_group_label, weighed_in
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables import INGREDIENT_ROLES
 from sheetcheck.reading.units import read_unit
@@ -15,6 +16,7 @@ from sheetcheck.workbook.grid import Cell, Kind
 _LONGEST_NAME = 50
 _ENOUGH_LINES = 2
 _LONG, _SAMPLE = 3000, 500
+_CROWD, _LEAST_KNOWN = 30, 0.1  # of the names in a list longer than this, so many are ingredients
 
 Rows = Mapping[int, Sequence[Cell]]
 
@@ -29,13 +31,6 @@ class Lane:
     first_row: int
     last_row: int
     ingredients: int  # how many names in it are known
-
-
-def is_amount(cell: Cell) -> bool:
-    """Tell whether a cell holds an amount, or something that stands where one should: `?`, an error value."""
-    if cell.kind is Kind.TEXT:
-        return cell.text.strip() in ("?", "??", "???") or amount_only(cell.text) is not None
-    return cell.kind is not Kind.BOOL
 
 
 def is_ingredient(sheet: Sheet, cell: Cell) -> bool:
@@ -55,19 +50,44 @@ def find_lanes(sheet: Sheet, rows: Rows) -> list[Lane]:
     named: dict[int, list[int]] = {}
     sides: dict[int, Counter[str]] = {}
     for row, cells in rows.items():
-        for i, cell in enumerate(cells):
-            if is_ingredient(sheet, cell):
-                side = _side_of_amount(sheet, cells, i)
-                if side:
-                    named.setdefault(cell.column, []).append(row)
-                    sides.setdefault(cell.column, Counter())[side] += 1
-    columns = {c for c, found in named.items() if len(found) >= _ENOUGH_LINES}
+        for column, side in _weighed(sheet, cells):
+            named.setdefault(column, []).append(row)
+            sides.setdefault(column, Counter())[side] += 1
+    columns = {c for c, found in named.items() if len(found) >= _ENOUGH_LINES and not _is_of_else(rows, c, len(found))}
     for column, found in _blank_forms(sheet, rows).items():
         if columns and column not in columns:
             named[column], sides[column] = found, Counter(right=1)
             columns.add(column)
     in_order = sorted(columns)
     return _with_bounds(rows, in_order, named, {c: sides[c].most_common(1)[0][0] for c in in_order})
+
+
+def _is_of_else(rows: Rows, column: int, known: int) -> bool:
+    """Tell whether the ingredients of a long list drown in other names with numbers: a list of substances, of towns."""
+    named = [
+        cells
+        for cells in rows.values()
+        if len(cells) > 1 and any(c.column == column and c.kind is Kind.TEXT for c in cells)
+    ]
+    if len(named) <= max(_CROWD, known / _LEAST_KNOWN):
+        return False
+    return sum(any(is_amount(c) for c in cells if c.column != column) for cells in named) > known / _LEAST_KNOWN
+
+
+def _weighed(sheet: Sheet, cells: Sequence[Cell]) -> Iterator[tuple[int, str]]:
+    """Yield each ingredient of a row that has an amount: its column, and on which side of it the amount stands.
+
+    What is named behind a label (`Fats: | olive 500 g, coconut 300 g`) stands in the label's column, its amount right.
+    """
+    if len(cells) <= 2 and cells[-1].kind is Kind.TEXT and (parts := weighed_in(cells[-1].text)):
+        labelled = len(cells) == 2 and is_group_label(cells[0])
+        if labelled or len(cells) == 1:
+            yield from [(cells[0].column, "right" if labelled else "same")] * len(parts)
+            return
+    for i, cell in enumerate(cells):
+        if is_ingredient(sheet, cell) and (side := _side_of_amount(sheet, cells, i)):
+            labelled = side == "same" and i == 1 and len(cells) == 2 and is_group_label(cells[0])
+            yield (cells[0].column, "right") if labelled else (cell.column, side)
 
 
 def _blank_forms(sheet: Sheet, rows: Rows) -> dict[int, list[int]]:
@@ -87,7 +107,7 @@ def _blank_forms(sheet: Sheet, rows: Rows) -> dict[int, list[int]]:
 def _side_of_amount(sheet: Sheet, cells: Sequence[Cell], place: int) -> str | None:
     """Tell on which side of a name its amount stands; an amount between two names belongs to the first."""
     if split_name_and_amount(cells[place].text):
-        return "same"
+        return None if _names_what_is_weighed_beside(sheet, cells, place) else "same"
     before = _amount_before(cells, place)
     after = next((i for i in range(place + 1, min(place + 3, len(cells))) if is_amount(cells[i])), None)
     if after is not None and any(is_ingredient(sheet, c) for c in cells[place + 1 : after]):
@@ -96,6 +116,12 @@ def _side_of_amount(sheet: Sheet, cells: Sequence[Cell], place: int) -> str | No
         claimed = before > 0 and is_ingredient(sheet, cells[before - 1]) and not _amounts_lead(sheet, cells)
         return None if claimed else "left"
     return "right" if after is not None else None
+
+
+def _names_what_is_weighed_beside(sheet: Sheet, cells: Sequence[Cell], place: int) -> bool:
+    """Tell whether a text like `Castile 12` names the recipe of an ingredient that stands beside it with its amount."""
+    beside = [i for i in range(place + 1, len(cells) - 1) if is_ingredient(sheet, cells[i])]
+    return any(is_amount(cells[i + 1]) and not split_name_and_amount(cells[i].text) for i in beside)
 
 
 def _amount_before(cells: Sequence[Cell], place: int) -> int | None:
@@ -122,6 +148,8 @@ def _with_bounds(
     for i, column in enumerate(columns):
         following = columns[i + 1] if i + 1 < len(columns) else max(used) + 1
         start = column if side[column] != "left" else (lanes[-1].last_column if lanes else 0) + 1
+        if side[column] != "left" and not lanes:
+            start = _start_of_titles(rows, column)
         if side[column] == "left":
             start = max(start, _start_of_amounts(rows, named[column], column, start))
         end = following - 1
@@ -129,6 +157,16 @@ def _with_bounds(
             end = min(end, _start_of_amounts(rows, named[following], following, column + 1) - 1)
         lanes.append(Lane(column, start, end, min(named[column]), max(named[column]), len(named[column])))
     return lanes
+
+
+def _start_of_titles(rows: Rows, column: int) -> int:
+    """Return the first column left of the names from which on nothing stands but titles: texts alone in their rows."""
+    lone = {cells[0].column for cells in rows.values() if len(cells) == 1 and cells[0].kind is Kind.TEXT}
+    others = {c.column for cells in rows.values() if len(cells) > 1 for c in cells}
+    start = column
+    while start > 1 and start - 1 not in others and (start - 1 in lone or start - 2 in lone):
+        start -= 1
+    return start if start in lone else column
 
 
 def _start_of_amounts(rows: Rows, lines: Sequence[int], column: int, least: int) -> int:

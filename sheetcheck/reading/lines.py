@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
+from sheetcheck.reading.amount_texts import amount_only, is_amount, split_name_and_amount
 from sheetcheck.reading.amounts import read_amount
-from sheetcheck.reading.entries import amount_only, is_nothing, split_name_and_amount
+from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
-from sheetcheck.reading.lanes import is_amount
 from sheetcheck.reading.names import Name
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, superfat_said
 from sheetcheck.reading.text import clean
-from sheetcheck.reading.units import dimension, read_unit
+from sheetcheck.reading.units import read_unit
 from sheetcheck.reading.words import is_total
 from sheetcheck.workbook.grid import Cell, Kind
 
@@ -32,6 +33,12 @@ class ColumnRole:
     role: str
     unit: str | None
 
+
+_TIME_OR_HEAT = re.compile(
+    r"[~<>]? ?\d+(?:[.,:/-] ?\d+)? ?(?:min\w*|mn|h|hrs?|hours?|heures?|horas?|ore|uur|std|stunden?|sec\w*|sek\w*|days?|"
+    r"tage?n?|jours?|d[ií]as?|giorni|dagen|dias?|weeks?|wks?|wochen?|semaines?|semanas?|settimane|weken|°.*|deg\w*|[CF])\b",
+    re.IGNORECASE,
+)  # beside a name that nothing knows: `Stir | 10 min`, `Oven | 70 °C`
 
 Context = Mapping[int, ColumnRole]
 
@@ -86,9 +93,12 @@ def column_roles(sheet: Sheet, cells: Sequence[Cell]) -> dict[int, ColumnRole]:
     roles = {}
     headings = {cell.column: sheet.words.heading(cell.text) for cell in cells}
     named = any(h.role == "recipe" and h.certainty == "exact" for h in headings.values())
+    weighed = any(h.role == "amount" or h.unit for h in headings.values())
     for cell in cells:
         heading = headings[cell.column]
         role = heading.role if heading.role in _COLUMN_ROLES or heading.role in _STATED else "ignore"
+        if heading.role is None and not weighed:
+            role = ""  # a word that nothing knows may head the amounts
         if heading.role in ("fats total", "batch total"):
             role = "amount" if heading.unit else "ingredient"  # `Fats (g)` over amounts, `Fats` over names
         if role == "recipe" and heading.certainty != "exact" and named:
@@ -185,7 +195,7 @@ def _in_one_cell(sheet: Sheet, label: Cell) -> tuple[str, str] | None:
     known = sheet.words.name(name)
     return (
         split
-        if has_unit or (known.certainty == "exact" and known.kind in ("fat", "alkali", "liquid", "acid"))
+        if has_unit or (known.certainty == "exact" and known.kind in ("fat", "alkali", "liquid", "acid", "refused"))
         else None
     )
 
@@ -232,13 +242,17 @@ def _kind(sheet: Sheet, line: Line) -> LineKind:
 
 
 def _kind_of_other(line: Line, role: str | None, *, named: bool) -> LineKind:
+    if role == "recipe" and len(line.cells) == 1 and line.label is not None and not line.beside:
+        _, colon, name = line.label.text.partition(":")  # `Recipe: Barn soap` in one cell
+        if colon and name.strip():
+            line.beside = [replace(line.label, text=name.strip())]
     if role == "recipe" and line.beside:
         return "title label"
     if role in _SPEAKING:
         return "label"
     if role in _COLUMN_ROLES and line.amount is None:
         return "heading"
-    if line.amount is not None:
+    if line.amount is not None and not (_TIME_OR_HEAT.match(line.amount.text) and not named):
         return "ingredient"
     if named and line.name is not None and line.name.kind in ("alkali", "refused"):
         return "ingredient"
@@ -257,6 +271,10 @@ def _kind_of_one_cell(sheet: Sheet, line: Line) -> LineKind:
     label = line.label
     assert label is not None  # noqa: S101 - the caller's line has one
     heading = sheet.words.heading(line.name_text)
+    name = sheet.words.name(line.name_text)
+    if name.kind in ("alkali", "liquid") and name.certainty == "exact" and _is_weight(line.text):
+        line.name, line.heading = name, heading  # `water for the lye 300 g`, `lye 4.5 oz at 5 % superfat`
+        return "ingredient"
     if heading.role in _STATED or superfat_said(label.text):
         line.heading = heading
         return "statement"
@@ -265,16 +283,15 @@ def _kind_of_one_cell(sheet: Sheet, line: Line) -> LineKind:
         return "total"
     if heading.role in _SPEAKING:
         return "label"
-    name = sheet.words.name(line.name_text)
     if name.kind in ("fat", "alkali", "liquid", "acid", "refused") and name.certainty != "unknown":
         line.name, line.heading = name, heading
         return "ingredient"
     return "extra"
 
 
-def is_volume(unit: str | None) -> bool:
-    """Tell whether a unit measures by volume."""
-    return unit is not None and dimension(unit) == "volume"
+def _is_weight(text: str | None) -> bool:
+    readings = read_amount(text or "").readings
+    return bool(readings) and readings[0].measures == "mass"
 
 
 def without_amount(line: Line) -> bool:

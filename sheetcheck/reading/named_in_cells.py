@@ -7,17 +7,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import nan
 
+from sheetcheck.reading.amount_texts import split_name_and_amount as split
 from sheetcheck.reading.assemble import Component
 from sheetcheck.reading.entries import Entry, Ingredient, component, ingredient, is_blank_amount, is_nothing, read_entry
-from sheetcheck.reading.entries import split_name_and_amount as split
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables import Column, Table
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.unit_evidence import Said
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 _BETWEEN = re.compile(r"\s*(?:[;\n+&]|,(?!\d)|\band\b|\bund\b|\bet\b)\s*")
-_NO_AMOUNT = "no amount stands beside it"
+_NO_AMOUNT = later("no amount stands beside it")
 
 
 def amount_column(table: Table, column: Column) -> Column | None:
@@ -50,7 +51,7 @@ def _in_one_cell(sheet: Sheet, cell: Cell, said: Said) -> Iterator[Component]:
     for part in filter(None, _BETWEEN.split(cell.text)):
         named = split(part)
         if named is None:
-            entry = Entry(nan, None, None, None, nan, nan, 0, cell.text, "text", problem=_NO_AMOUNT)
+            entry = Entry(nan, None, None, None, nan, nan, 0, cell.text, "text", problem=tr(_NO_AMOUNT))
             yield component(0, sheet.name, cell, entry, _named(sheet, part, cell))
         else:
             read = read_entry(replace(cell, text=named[1]), said, decimal_comma=comma)

@@ -14,6 +14,7 @@ from sheetcheck.reading.lanes import Rows, is_ingredient
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reference import constants, substances
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 _HEADING = re.compile(
@@ -48,7 +49,7 @@ def read(sheet: Sheet) -> None:
             found += len(values)
     if found and not _holds_more(sheet, rows):
         first = rows[min(rows)][0]
-        why = "a table of saponification values: offered, and used where the settings say so"
+        why = tr("a table of saponification values: offered, and used where the settings say so")
         sheet.not_understood(first.row, first.column, clean(first.text), why)
         sheet.report("no recipe", (why,))
         sheet.taken[:] = True

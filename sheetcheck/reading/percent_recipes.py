@@ -6,14 +6,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from sheetcheck.reading.entries import amount_only
+from sheetcheck.reading.amount_texts import amount_only
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables import Table
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Kind
 
 _WHOLE = (95.0, 101.0)  # per cent that are meant to be all of it, roundings included
 _MOST = 0.8
-_NO_BATCH = "a percentage, and nothing says of how much"
+_NO_BATCH = later("a percentage, and nothing says of how much")
 
 
 def fill_in(components: pd.DataFrame, statements: pd.DataFrame) -> pd.DataFrame:
@@ -34,7 +35,7 @@ def fill_in(components: pd.DataFrame, statements: pd.DataFrame) -> pd.DataFrame:
     whole = whole.where(whole.notna(), part["recipe"].map(of_batch))
     grams = part["value"].to_numpy() / 100 * whole.to_numpy(dtype=float)
     components.loc[shares, "grams"] = grams
-    components.loc[np.flatnonzero(shares)[np.isnan(grams)], "problem"] = _NO_BATCH
+    components.loc[np.flatnonzero(shares)[np.isnan(grams)], "problem"] = tr(_NO_BATCH)
     return statements
 
 
@@ -50,13 +51,15 @@ def mark_percentages(sheet: Sheet, table: Table) -> None:
     if not weighed and shares:
         for column in shares:
             column.role, column.unit = "fat", "%"
-            column.why = "a percentage of the fats"
-        table.evidence.append("fats stand there in per cent")
+            column.why = tr("a percentage of the fats")
+        table.evidence.append(tr("fats stand there in per cent"))
         return
     if weighed and all(c.unit is None for c in weighed) and _rows_are_percentages(sheet, table):
         for column in weighed:
-            column.unit, column.why = "%", "the fats of a row add up to 100, and a batch size stands beside them"
-        table.evidence.append("the fats of a row add up to 100 and a batch size stands beside them: per cent")
+            why = tr("the fats of a row add up to 100, and a batch size stands beside them")
+            column.unit, column.why = "%", why
+        said = tr("the fats of a row add up to 100 and a batch size stands beside them: per cent")
+        table.evidence.append(said)
 
 
 def _rows_are_percentages(sheet: Sheet, table: Table) -> bool:

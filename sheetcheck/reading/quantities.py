@@ -17,6 +17,7 @@ from sheetcheck.reading.unit_list import (
     units,
 )
 from sheetcheck.reading.word_list import phrase_or_bracket, words
+from sheetcheck.words import later, tr
 
 OZ_PER_LB = 16
 HOTTEST_CUPS = 20.0  # from here on `38 C` may be degrees
@@ -56,7 +57,16 @@ class Reading:
 
 
 class Refused(ValueError):  # noqa: N818  # says what happened, and never leaves the reading of amounts
-    """A text that is no amount; says why in the maker's words."""
+    """A text that is no amount; says why in the maker's words, in her language when it is asked."""
+
+    def __init__(self, sentence: str, **parts: object) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.parts = {name: str(part) for name, part in parts.items()}
+
+    def __str__(self) -> str:
+        """Say why."""
+        return tr(self.sentence, **self.parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +127,12 @@ def quantity_at(written: Written, start: int, *, decimal_comma: bool | None) -> 
     """
     sign = _SIGN.match(written.text, start)
     if sign and sign[2]:
-        raise Refused(f"the dash before {written.text[sign.end() :]!r} may be a minus or a mark in a list")
+        raise Refused(
+            later("the dash before “{text}” may be a minus or a mark in a list"), text=written.text[sign.end() :]
+        )
     part = _part_at(written, sign.end() if sign else start, decimal_comma=decimal_comma)
     if part is None:
-        raise Refused(_no_number(written, start))
+        raise _no_number(written, start)
     parts = [part]
     while (following := _next_part(written, parts, decimal_comma=decimal_comma)) is not None:
         parts.append(following)
@@ -148,11 +160,11 @@ def _part_at(written: Written, start: int, *, decimal_comma: bool | None) -> _Pa
             return _Part(number, None, number.end)
         following = fold(written.text[number.end :]).partition(" ")[0]
         if following in words("no measure"):
-            raise Refused(f"{following!r} {words('no measure')[following]}")
+            raise Refused(words("no measure")[following], text=following)
         return None
     spelled = written.text[unit.start("unit") : unit.end()]
     if spelled == "C" and number.values[0] >= HOTTEST_CUPS:
-        raise Refused(f"{written.text!r} may be cups or degrees")
+        raise Refused(later("“{text}” may be cups or degrees"), text=written.text)
     symbol, end = _qualified(written, unit_of_spelling(spelled), unit.end())
     return _Part(number, symbol, end)
 
@@ -181,16 +193,16 @@ def _qualified(written: Written, symbol: str | None, end: int) -> tuple[str | No
     if symbol is None or dimension(symbol) == "volume":
         return symbol, by_volume.end()
     if symbol != "oz":
-        raise Refused(f"{written.text!r} gives a weight by volume")
+        raise Refused(later("“{text}” gives a weight by volume"), text=written.text)
     return "floz", by_volume.end()
 
 
-def _no_number(written: Written, start: int) -> str:
+def _no_number(written: Written, start: int) -> Refused:
     if re.compile(r"[0-9.,'lOoI|]*[0-9][0-9.,'lOoI|]*").match(written.text, start):
-        return f"{written.text!r} is not written as a number"
+        return Refused(later("“{text}” is not written as a number"), text=written.text)
     first = fold(written.text).partition(" ")[0]
     reason = words("no measure").get(first)
-    return f"{first!r} {reason}" if reason else f"{written.text!r} is not an amount"
+    return Refused(reason, text=first) if reason else Refused(later("“{text}” is not an amount"), text=written.text)
 
 
 # --------------------------------------------------------------------------- several parts
@@ -218,7 +230,7 @@ def _goes_with(last: _Part, part: _Part) -> bool:
     if part.base >= per_unit(larger.symbol) and math.isclose(part.base, last.base, rel_tol=0.03):
         return False  # `2 lb 32 oz` says the same twice
     if part.base >= per_unit(larger.symbol) or last.number.decimals[0]:
-        raise Refused(f"{last} {part} is not how an amount is written: check both numbers")
+        raise Refused(later("“{text}” is not how an amount is written: check both numbers"), text=f"{last} {part}")
     return True
 
 

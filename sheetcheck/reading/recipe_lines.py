@@ -2,26 +2,35 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
-from math import isfinite
+from math import isfinite, nan
 
 from sheetcheck.reading.assemble import Component, Draft, Statement
 from sheetcheck.reading.entries import Ingredient, component, ingredient, is_nothing, mostly_sugar, read_entry
 from sheetcheck.reading.extras import extras
 from sheetcheck.reading.lines import Line, as_cell, without_amount
+from sheetcheck.reading.no_ingredient import LIKE_NO_SCENT, is_short_scent
+from sheetcheck.reading.roles_by_arithmetic import LEAST_PURE, makes_soap
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, statement, superfat_stated
-from sheetcheck.reading.text import clean
+from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.unit_evidence import Said
 from sheetcheck.reading.units import to_grams
+from sheetcheck.reading.word_list import any_of
 from sheetcheck.reading.words import is_total
+from sheetcheck.reference import substances
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
-_SAME = 0.05  # two statements of one weight may differ by their rounding
+_TAKEN_FOR_CAUSTIC = {"sodium carbonate": "sodium hydroxide", "potassium carbonate": "potassium hydroxide"}
+_SAME_SUM = 0.01
 _ADDED_UP = frozenset({("lb", "oz"), ("kg", "g")})  # in two columns beside each other they are one weight
 _LIKE_A_FAT = 0.05  # share of the fats from which an unknown weight may be one: scents and colours weigh less
-_NO_AMOUNT = "no amount stands beside it"
+_LIKE_A_FAT_BELOW = 0.15  # … below the other ingredients, where salt, sugar or oats may stand too
+_FATS_PER_LYE = 6.0  # fats weigh about so many times the lye: what stands in for them where they are not known
+_NO_AMOUNT = later("no amount stands beside it")
 
 
 @dataclass
@@ -63,6 +72,7 @@ class RecipeLines:
         for share, of in self.shares:
             self._share(share, of)
         self._unknown_among_ingredients()
+        self._settle_alkali()
         if self.title is not None:
             self._state_superfat(self.title, "remark")
         if self.section is not None:
@@ -118,6 +128,8 @@ class RecipeLines:
         if line.text is not None:
             entry = replace(entry, rest="", written=line.amount.text if line.amount else None)
         made = component(0, self.sheet.name, cell, entry, of)
+        if made.role == "alkali" and line.label is not None:
+            self._state_superfat(line.label, "line")  # `Lye (5 % superfat)`
         self._compare_second(line, made)
         self.components.append(made)
         if line.amount is not None:
@@ -126,7 +138,7 @@ class RecipeLines:
             self.shares.append((line.share, made))
 
     def _compare_second(self, line: Line, made: Component) -> None:
-        """Where the same weight stands there in another unit too, keep the contradiction if they do not agree."""
+        """Where the same weight stands there in another unit too, keep what that says."""
         if line.second is None:
             return
         said: Said = (("heading", line.second_unit),) if line.second_unit else ()
@@ -136,19 +148,39 @@ class RecipeLines:
             made.value += again.grams / to_grams(1.0, made.unit or "")
             made.grams += again.grams
             return
-        apart = abs(again.grams - made.grams)  # NaN, and then not too far, where one is not known
-        if unit and apart > _SAME * made.grams:
-            made.units_said = ((made.unit_from or "", made.unit or ""), ("cell text", unit))
+        stated = Statement(0, made.sheet, line.second.row, line.second.column, "same amount", made.row, made.column)
+        stated.written, stated.stored = again.written, again.stored
+        stated.value, stated.unit = again.grams, unit
+        self.statements.append(stated)
 
     def _extra(self, line: Line) -> None:
         if line.text is not None and line.label is not None:
+            if self._repeats_the_fats(line):
+                self._total(line)
+                return
             made = extras(self.sheet, line.label)
             self.components.extend(made)
-            self.unnamed += [c for c in made if c.grams > 0 and self.sheet.words.name(c.name).kind is None]
+            self.unnamed += [c for c in made if c.grams > 0 and self._may_be_ingredient(c)]
             return
         for cell in (line.amount, *line.beside):
             if cell is not None and cell.kind is Kind.TEXT:
                 self._extra_cell(cell)
+
+    def _repeats_the_fats(self, line: Line) -> bool:
+        """Tell whether a line such as `1000 g fat`, which names no fat, gives the sum of those above it."""
+        heading = self.sheet.words.heading(line.name_text)
+        cell = as_cell(line)
+        if heading.role != "ingredient" or cell is None:
+            return False
+        line.heading = heading
+        grams = read_entry(cell, self._said(line), decimal_comma=self.sheet.decimal_comma(cell.column)).grams
+        fats = sum(c.grams for c in self.components if c.role == "fat")
+        return abs(grams - fats) <= _SAME_SUM * fats
+
+    def _may_be_ingredient(self, of: Component) -> bool:
+        """Tell whether a weight in one cell with a name that nothing knows may be something that went into the pot."""
+        outcome = re.search(any_of("outcome"), fold(of.name))  # `weight after 6 weeks: 1.2 kg`
+        return self.sheet.words.name(of.name).kind is None and not outcome
 
     def _extra_cell(self, cell: Cell) -> None:
         self.components.extend(extras(self.sheet, cell))
@@ -196,19 +228,47 @@ class RecipeLines:
         self.statements.append(made)
 
     def _unknown_among_ingredients(self) -> None:
-        """Take what is weighed like a fat, between the fats and the lye, for an ingredient, not for an addition."""
-        rows = [c.row for c in self.components if c.bears]
+        """Take what nothing knows and is weighed like a fat for an ingredient, not for an addition.
+
+        Above the last fat, lye or liquid less is enough than below it, where scents and grains stand.
+        """
+        last = max((c.row for c in self.components if c.bears), default=0)
         fats = sum(c.grams for c in self.components if c.role == "fat" and c.grams > 0)
+        lye = sum(c.grams for c in self.components if c.role == "alkali" and c.grams > 0)
+        for each in self.components:
+            if is_short_scent(each.name, each.role) and each.grams > LIKE_NO_SCENT * lye > 0:
+                each.role, each.substance, each.name_certainty, each.bears = "unknown", None, "unknown", True
         for each in self.unnamed:
-            if min(rows, default=0) < each.row < max(rows, default=0) and each.grams >= _LIKE_A_FAT * fats:
+            least = _LIKE_A_FAT if each.row < last else _LIKE_A_FAT_BELOW
+            if each.grams >= least * max(fats, _FATS_PER_LYE * lye):
                 each.role, each.bears = "unknown", True
+
+    def _settle_alkali(self) -> None:
+        """Read the only alkali so that the fats take it up, where its name leaves it in doubt and one reading fits.
+
+        A lone `soda` or `potasse` is caustic then: washing soda and potash make no soap. `Lye (33 %)` is dry lye that
+        is dissolved to so much, where it is not a solution.
+        """
+        lye = [c for c in self.components if c.role == "alkali" or c.substance in _TAKEN_FOR_CAUSTIC]
+        fats = [(c.substance, _weight(c)) for c in self.components if c.role == "fat"]
+        if len(lye) != 1:
+            return
+        only, substance = lye[0], _TAKEN_FOR_CAUSTIC.get(lye[0].substance or "")
+        if substance is not None and makes_soap(_as_naoh(substance, only), fats):
+            only.role, only.substance, only.name_certainty, only.bears = "alkali", substance, "read as", True
+        elif only.strength < LEAST_PURE and not makes_soap(_as_naoh(only.substance, only), fats):
+            dry = replace(only, strength=nan)
+            if makes_soap(_as_naoh(only.substance, dry), fats):
+                only.strength, only.name_certainty = nan, "read as"
 
     def _alkali_without_amount(self, line: Line) -> None:
         of = _ingredient_of(line)
         places = Counter(c.column for c in self.components if c.column != of.column)
         column = places.most_common(1)[0][0] if places else of.column
         written = line.amount.text if line.amount else None
-        made = Component(0, self.sheet.name, line.row, column, of.text, of.role, of.row, of.column, problem=_NO_AMOUNT)
+        made = Component(
+            0, self.sheet.name, line.row, column, of.text, of.role, of.row, of.column, problem=tr(_NO_AMOUNT)
+        )
         made.substance, made.name_certainty, made.written = of.substance, of.certainty, written
         self.components.append(made)
 
@@ -243,3 +303,14 @@ def _ingredient_of(line: Line) -> Ingredient:
     if name.kind is not None:
         return ingredient(text, name, label.row, label.column)
     return Ingredient(text, line.role, None, name.certainty, label.row, label.column)
+
+
+def _weight(of: Component) -> float:
+    """Return the grams of an amount; the bare number where no unit is known yet."""
+    return of.grams if isfinite(of.grams) or of.unit else of.value
+
+
+def _as_naoh(substance: str | None, of: Component) -> float:
+    """Return the sodium hydroxide that an amount of alkali is worth."""
+    pure = _weight(of) * (of.strength if isfinite(of.strength) else 1.0)
+    return pure * substances()[substance or "sodium hydroxide"].naoh_per_g

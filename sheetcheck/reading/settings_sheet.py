@@ -12,11 +12,12 @@ from typing import Any
 from sheetcheck.errors import SettingError
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.settings import Settings, from_mapping
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook
 
 _HEADINGS = ("setting", "value")
 _LISTS = frozenset({"leave_out_sheets", "leave_out_columns", "only_sheets"})
-_TABLES = frozenset({"names", "roles", "limits", "bench"})
+_TABLES = frozenset({"names", "roles", "limits", "slips", "bench"})
 _LOOK_DOWN = 10
 
 
@@ -82,4 +83,4 @@ def _value(cell: Cell) -> Any:  # noqa: ANN401 - checked by from_mapping
     if cell.kind is Kind.TEXT:
         text = clean(cell.text)
         return {"true": True, "yes": True, "false": False, "no": False}.get(text.lower(), text)
-    raise SettingError(cell.address, f"holds {cell.text!r}, which is no value")
+    raise SettingError(cell.address, tr("holds “{text}”, which is no value", text=cell.text))

@@ -18,6 +18,7 @@ from sheetcheck.reading.names import Name, identify
 from sheetcheck.reading.unit_evidence import SheetNotes
 from sheetcheck.reading.units import read_unit, split_heading_unit, unit_stated_in
 from sheetcheck.settings import Settings
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Grid, Kind
 
 _DECIMAL_COMMA = re.compile(r"\d,\d{1,2}(?!\d)|\d\.\d{3},\d|(?<!\d)0,\d|\d,\d{4}")
@@ -109,6 +110,8 @@ class Sheet:
     readings: list[SheetReading] = field(default_factory=list)
     across: bool = False  # rows and columns of `grid` are those of the sheet exchanged
     names_at: int | None = None  # the column that is known to name the recipes
+    explained: list[tuple[int, int, int, int]] = field(default_factory=list)  # ranges that tell how each cell was read
+    says_what_it_is: bool = False  # a sheet without recipes that tells what it is instead
 
     @cached_property
     def taken(self) -> NDArray[np.bool_]:
@@ -172,7 +175,7 @@ class Sheet:
 
     def line_name(self, row: int) -> str:
         """Name a row of the grid as the maker sees it."""
-        return f"column {column_letters(row)}" if self.across else f"row {row}"
+        return tr("column {column}", column=column_letters(row)) if self.across else tr("row {row}", row=row)
 
     def role_set(self, place: str) -> str | None:
         """Return the role that the user's settings give to a column or line of this sheet."""
@@ -210,4 +213,5 @@ def _lone_unit(text: str) -> str | None:
 
 def name_unit(sheet_name: str) -> str | None:
     """Return the unit that a sheet's own name states: `Recipes (oz)`, `Grid grams`."""
-    return unit_stated_in(sheet_name) or split_heading_unit(sheet_name)[1]
+    unit = unit_stated_in(sheet_name) or split_heading_unit(sheet_name)[1]
+    return unit if unit != "%" else None  # `Recipes in percent` says nothing of the lye in them

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import isfinite, nan
 
 import numpy as np
@@ -14,6 +14,7 @@ from sheetcheck.reading.entries import read_entry, unit_shown
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.unit_evidence import Said
+from sheetcheck.reading.word_list import any_of
 from sheetcheck.workbook.grid import Cell, Kind
 
 KIND_OF_ROLE = {
@@ -24,8 +25,10 @@ KIND_OF_ROLE = {
     "liquid to lye": "liquid to lye",
     "share": "share of fats",
     "alkali strength": "alkali strength",
+    "same amount": "same amount",
 }
 TOTALS = ("fats total", "batch total")
+WEIGHTS = (*TOTALS, "same amount")
 
 # A bare number up to this is a fraction before it is a percentage: 0.05 is 5 %, or else 0.05 %.
 _FRACTION = 0.3
@@ -33,16 +36,22 @@ _FRACTION = 0.3
 # Words for superfat, folded (see text.fold), in the languages of the tables.
 _SUPERFAT = (
     r"super ?fat(?:s|ted|ting)?|(?:extra|excess|spare|free|surplus) (?:fat|oil)s?|sf|s f|lye discount|"
-    r"u?berfett\w*|ueberfett\w*|uf|surgrais\w*|surgras|sobreengras\w*|sobregras\w*|sovragrass\w*|sovra ingrass\w*|"
-    r"overvet\w*|sobregordura|sobreengordur\w*"
+    r"sconto(?: (?:di |della )?soda)?|"
+    r"u?berfett\w*|ueberfett\w*|uf|surgrais\w*|surgras\w*|sobreengras\w*|sobregras\w*|sovragrass\w*|sovra ingrass\w*|"
+    r"overver?t\w*|sobregordura|sobreengordur\w*"
 )
 _NO_SUPERFAT = re.compile(
     rf"\b(?:no|zero|without(?: any)?|not|never|nil|ohne|keine?|sans|aucun|sin|senza|zonder|geen|sem|nenhum\w*)"
     rf" (?:{_SUPERFAT})\b"
 )
 _HINT = re.compile(
-    r"fat|oil|fett|grais|gras|vet|gord|disc|lye|soda|naoh|(?<![a-z])s/?\.? ?f|üf", re.IGNORECASE
+    r"fat|oil|fett|grais|gras|vert|vet|gord|disc|sconto|lye|soda|naoh|(?<![a-z])s/?\.? ?f|üf|\d\s*(?:%|percent)",
+    re.IGNORECASE,
 )  # worth a closer look
+_BESIDE_LAUNDRY = (
+    r"(?:soaps?|bars?|batch|blocks?|only|at|seifen?|nur|mit|bei|savons?|avec|jabon\w*|con|solo|sapon\w*|zeep|met|com)"
+)
+_LAUNDRY_AT_MOST = 3.0  # percent that a word for laundry alone makes a superfat: `laundry soap 0 %`
 _NUMBER = (
     r"(?P<low>\d+(?:[.,]\d+)?)(?: ?(?:-|to|bis|a|tot|ou|or|/) ?(?P<high>\d+(?:[.,]\d+)?))?(?P<sign> ?%| ?percent)?"
 )
@@ -74,12 +83,29 @@ def superfat_said(text: str) -> tuple[float, float] | None:
         return 0.0, nan
     match = _BEFORE.search(plain) or _AFTER.search(plain) or _LESS_LYE.search(plain)
     if not match:
-        return None
+        return _of_laundry(plain)
     parts = {k.removeprefix("b_"): v for k, v in match.groupdict().items() if v}
     low = _float(parts["low"])
     if "high" in parts:
         return (low + _float(parts["high"])) / 2, nan
     return (low, nan) if "sign" in parts else _bare(low)
+
+
+def _of_laundry(plain: str) -> tuple[float, float] | None:
+    """Return the superfat where soap for laundry has a small percentage that nothing else is named with."""
+    said = _laundry().search(plain)
+    if said is None:
+        return None
+    low, high = _float(said["low"] or said["b_low"]), said["high"] or said["b_high"]
+    percent = (low + _float(high)) / 2 if high else low
+    return (percent, nan) if (said["sign"] or said["b_sign"]) and percent <= _LAUNDRY_AT_MOST else None
+
+
+@cache
+def _laundry() -> re.Pattern[str]:
+    """Return a pattern of `laundry soap 0 %`, the percentage last, and `0 % for laundry`."""
+    word, last = any_of("laundry"), _NUMBER.replace("?P<", "?P<b_")
+    return re.compile(rf"^{_NUMBER}(?: [a-z]{{1,4}}){{0,2}} {word}|{word}(?: {_BESIDE_LAUNDRY})* {last}$")
 
 
 def _loosely(text: str) -> str:
@@ -155,7 +181,7 @@ def statement(sheet: Sheet, cell: Cell, kind: str, said: Said = (), *, in_percen
     """
     comma = sheet.decimal_comma(cell.column)
     made = Statement(0, sheet.name, cell.row, cell.column, kind, written=cell.text or None, stored=stored_as(cell))
-    if kind in TOTALS:
+    if kind in WEIGHTS:
         entry = read_entry(cell, said, decimal_comma=comma)
         made.unit = entry.unit
         made.value = entry.grams if entry.unit else entry.value

@@ -13,12 +13,13 @@ from sheetcheck.reading.entries import Ingredient, component, is_blank_amount, r
 from sheetcheck.reading.extras import extras
 from sheetcheck.reading.named_in_cells import named_amounts
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.statements import KIND_OF_ROLE, TOTALS, percentages, statement
+from sheetcheck.reading.statements import KIND_OF_ROLE, WEIGHTS, percentages, statement
 from sheetcheck.reading.tables import INGREDIENT_ROLES, Column, Table
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.unit_evidence import Said, resolve
 from sheetcheck.reading.units import read_unit, split_heading_unit, to_grams
 from sheetcheck.reference import substances
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Kind
 
 _WEIGHED = INGREDIENT_ROLES | {"additive", "unknown"}
@@ -54,11 +55,19 @@ class _Reader:
         for part, outer in self._regimes(column):
             plain = (grid.kind[part] == Kind.NUMBER) & (not self.unit_columns)
             numbers = part[plain]
-            keep = grid.number[numbers] != 0 if of.role != "alkali" else np.ones(len(numbers), dtype=bool)
+            keep = (grid.number[numbers] != 0) | self._only_alkali(column, grid.row[numbers])
             for style in _distinct(grid.style[numbers]):
                 self._number_block(numbers[keep & (grid.style[numbers] == style)], outer, of)
             for index in self._worth_a_look(part[~plain], of).tolist():
                 self._odd_cell(index, outer, of)
+
+    def _only_alkali(self, column: Column, rows: NDArray[np.int32]) -> NDArray[np.bool_]:
+        """Tell in which rows a column holds the only alkali: there a zero says that there is none."""
+        if column.role != "alkali":
+            return np.zeros(len(rows), dtype=bool)
+        grid, others = self.sheet.grid, [c.index for c in self.table.of_role("alkali") if c is not column]
+        something = np.isin(grid.column, others) & ~((grid.kind == Kind.NUMBER) & (grid.number == 0))
+        return ~np.isin(rows, grid.row[something])
 
     def names(self, column: Column) -> None:
         """Read a column whose cells name ingredients."""
@@ -72,7 +81,7 @@ class _Reader:
     def statements(self, column: Column) -> None:
         """Read a column that states something of each recipe."""
         grid, kind = self.sheet.grid, KIND_OF_ROLE[column.role or ""]
-        about = _about(self.table, column) if kind == "share of fats" else 0
+        about = column.about or (_about(self.table, column) if kind == "share of fats" else 0)
         in_percent = "%" in column.text or column.unit == "%"
         for part, outer in self._regimes(column):
             plain = grid.kind[part] == Kind.NUMBER
@@ -171,7 +180,7 @@ class _Reader:
                 "strength": of.strength,
                 "decimals": _decimals(value),
                 "bears": of.role != "additive",
-                "problem": f"no weight is known for a {unit} of it: weigh it" if no_weight else None,
+                "problem": tr("no weight is known for a {unit} of it: weigh it", unit=unit) if no_weight else None,
             }
         )
 
@@ -179,7 +188,7 @@ class _Reader:
         """Return the values of plain numbers that state something."""
         shown, value = self._shown(cells), self.sheet.grid.number[cells]
         unit, other = None, np.full(len(cells), np.nan)
-        if kind in TOTALS:
+        if kind in WEIGHTS:
             unit, _, _ = resolve((("number format", shown), *outer) if shown else outer)
             value = value * (to_grams(1.0, unit) if unit and unit != "%" else 1.0)
         elif kind != "liquid to lye":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.statements import superfat_said
 from sheetcheck.reading.tables import INGREDIENT_ROLES, Column, Table
 from sheetcheck.reading.words import is_plain_total, is_total
 from sheetcheck.workbook.grid import Cell, Kind
@@ -60,7 +62,8 @@ def _body(sheet: Sheet, table: Table) -> NDArray[np.int64]:
     start = int(np.searchsorted(grid.row, table.last_heading_row, "right"))
     end = int(np.searchsorted(grid.row, table.last_row, "right"))
     column = grid.column[start:end]
-    return start + np.flatnonzero((column >= table.first_column) & (column <= table.last_column))
+    free = ~sheet.taken[start:end]
+    return start + np.flatnonzero((column >= table.first_column) & (column <= table.last_column) & free)
 
 
 def _says_something(sheet: Sheet, inside: NDArray[np.int64]) -> NDArray[np.bool_]:
@@ -81,7 +84,8 @@ def _sort_without_amounts(
     texts = [c for c in cells if c.kind is Kind.TEXT]
     if name is not None and name.kind is Kind.TEXT:
         alone = len(cells) == 1
-        if not (alone and (_looks_like_title(sheet, table, name) or _reads_like_a_note(name.text))):
+        titles = _looks_like_title(sheet, table, name) or _reads_like_a_note(name.text) or superfat_said(name.text)
+        if not (alone and titles):
             return False
     if texts and len(texts) == len(cells) <= 2:
         rows.sections.append(texts[0])
@@ -116,7 +120,7 @@ def _total_rows(sheet: Sheet, table: Table, name_column: Column | None, rows: ND
     found: set[int] = set()
     for row in sorted(named.keys() | summed | _unnamed(sheet, name_column, rows)):
         if is_plain_total(named.get(row, "")) or _is_sum_of_rows_above(
-            sheet, table, row, by_formula=row in summed, since=max(found, default=0)
+            sheet, table, row, by_formula=row in summed, sums=found
         ):
             found.add(row)
     return found
@@ -154,23 +158,23 @@ def _rows_with_formulas_down(sheet: Sheet, table: Table) -> set[int]:
     return {row for row in down if row not in across}
 
 
-def _is_sum_of_rows_above(sheet: Sheet, table: Table, row: int, *, by_formula: bool, since: int) -> bool:
-    """Tell whether all amounts of a row are sums of what stands above them (or formulas over it)."""
+def _is_sum_of_rows_above(sheet: Sheet, table: Table, row: int, *, by_formula: bool, sums: Collection[int]) -> bool:
+    """Tell whether all amounts of a row are sums of what stands above them, earlier `sums` apart (or formulas)."""
     amounts = {c.index for c in table.columns if c.role in _AMOUNT_ROLES}
-    sums = amounts | {c.index for c in table.columns if c.role in ("fats total", "batch total")}
-    numbers = [c for c in sheet.grid.row_cells(row) if c.column in sums and c.kind is Kind.NUMBER and c.number]
+    summed = amounts | {c.index for c in table.columns if c.role in ("fats total", "batch total")}
+    numbers = [c for c in sheet.grid.row_cells(row) if c.column in summed and c.kind is Kind.NUMBER and c.number]
     typed = [c for c in numbers if c.formula is None and c.column in amounts]
     if by_formula and not typed:
         return True
     if not numbers:
         return not any(c.column in amounts for c in sheet.grid.row_cells(row))
-    starts = {max(since, table.last_heading_row), table.last_heading_row}
-    return any(all(_is_sum(sheet, c, start) for c in numbers) for start in starts)
+    starts = {max([*sums, table.last_heading_row]), table.last_heading_row}
+    return any(all(_is_sum(sheet, c, start, sums) for c in numbers) for start in starts)
 
 
-def _is_sum(sheet: Sheet, cell: Cell, since: int) -> bool:
+def _is_sum(sheet: Sheet, cell: Cell, since: int, sums: Collection[int]) -> bool:
     grid = sheet.grid
     above = (grid.column == cell.column) & (grid.row > since) & (grid.row < cell.row) & (grid.kind == Kind.NUMBER)
-    values = grid.number[above]
+    values = grid.number[above & ~np.isin(grid.row, list(sums))]
     total = float(values.sum())
     return len(values) >= _ENOUGH_TO_SUM and abs(total - cell.number) <= 0.005 * abs(total)

@@ -9,11 +9,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from sheetcheck.reading.entries import amount_only, is_nothing
+from sheetcheck.reading.amount_texts import amount_with_remark
+from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units import read_unit
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 INGREDIENT_ROLES = frozenset({"fat", "alkali", "liquid", "acid"})
@@ -38,6 +40,7 @@ class Column:
     certainty: str = "unknown"
     strength: float = np.nan
     why: str = ""
+    about: int = 0  # the column whose amounts it states again, in another unit
 
 
 @dataclass(slots=True)
@@ -108,18 +111,19 @@ def _names_ingredients_over_amounts(sheet: Sheet, row: int, cells: Sequence[Cell
     named = {c: h for c, h in sure.items() if h.role in INGREDIENT_ROLES or (h.role == "share" and h.substance)}
     fats = sum(h.role in ("fat", "share") for h in named.values())
     others = len(named) - fats
-    if not fats and _has_fats_in_general(headings):
-        first = min(c for c, h in headings.items() if c in named or h.role in ("ingredient", "fats total"))
+    if not fats and _has_fats_in_general(headings, names_known=sheet.names_at is not None):
+        first = min(c for c, h in headings.items() if c in named or h.role in ("ingredient", "fats total", "fat"))
         return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, first, named)
     if fats + others < 2 or not fats or sum(h.certainty == "exact" for h in named.values()) < 2:
         return False
     return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, min(named), named)
 
 
-def _has_fats_in_general(headings: dict[int, Heading]) -> bool:
-    """Tell whether headings for recipe, fats and lye stand there, the fats without their names."""
-    roles = {h.role for h in headings.values()}
-    return {"recipe", "alkali"} <= roles and bool({"ingredient", "fats total"} & roles)
+def _has_fats_in_general(headings: dict[int, Heading], *, names_known: bool) -> bool:
+    """Tell whether headings for recipe, fats and lye stand there, the fats without a name that is sure."""
+    roles = [h.role for h in headings.values()]
+    named = names_known or "recipe" in roles or (roles.count("fat") > 1 and "liquid" in roles)
+    return named and "alkali" in roles and bool({"ingredient", "fats total", "fat"} & set(roles))
 
 
 def _amounts_below(sheet: Sheet, row: int, columns: Sequence[int]) -> bool:
@@ -131,7 +135,7 @@ def _amounts_below(sheet: Sheet, row: int, columns: Sequence[int]) -> bool:
             continue  # a row of units, or headings once more
         for cell in cells:
             is_amount = (
-                cell.kind is not Kind.TEXT or is_nothing(cell.text) or "?" in cell.text or amount_only(cell.text)
+                cell.kind is not Kind.TEXT or is_nothing(cell.text) or "?" in cell.text or amount_with_remark(cell.text)
             )
             amounts += bool(is_amount)
             others += not is_amount
@@ -167,7 +171,7 @@ def _ingredients_run_down(sheet: Sheet, row: int, first: int, named: dict[int, H
 
 
 def _table(sheet: Sheet, row: int, cells: Sequence[Cell]) -> Table:
-    first, last = cells[0].column, cells[-1].column
+    first, last = cells[0].column, _last_column(sheet, row, cells[-1])
     above = _row_of_groups(sheet, row, first, last)
     below = _rows_of_units(sheet, row, first, last)
     columns = []
@@ -177,6 +181,17 @@ def _table(sheet: Sheet, row: int, cells: Sequence[Cell]) -> Table:
             columns.append(column)
     first_row = min([row, *(c.row for c in columns)])
     return Table(first_row, row, below[-1] if below else row, columns)
+
+
+def _last_column(sheet: Sheet, row: int, last: Cell) -> int:
+    """Return how far a table reaches: its last heading may stand over several units, `Water` over `g | oz`."""
+    merge = sheet.merged.get((last.row, last.column))
+    end = merge[3] if merge else last.column
+    if (first := sheet.cell(row + 1, last.column)) is None or not read_unit(first.text):
+        return last.column
+    while not sheet.cell(row, end + 1) and (under := sheet.cell(row + 1, end + 1)) and read_unit(under.text):
+        end += 1
+    return end
 
 
 def _row_of_groups(sheet: Sheet, row: int, first: int, last: int) -> dict[int, Cell]:
@@ -236,7 +251,7 @@ def _column(sheet: Sheet, index: int, row: int, above: dict[int, Cell], below: S
         and group is not None
         and (kind := sheet.words.heading(group.text).role) in INGREDIENT_ROLES
     ):
-        column.role, column.why = kind, f"stands under {clean(group.text)!r}"
+        column.role, column.why = kind, tr("stands under “{text}”", text=clean(group.text))
     return column
 
 

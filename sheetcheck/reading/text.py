@@ -23,7 +23,8 @@ _OWN_LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł
 def clean(text: str) -> str:
     """Write a text with plain spaces, dashes, quotes and fractions (`9½` is `9 1/2`); case and accents stay."""
     if text.isascii():
-        return " ".join(text.split())
+        plain = " ".join(text.split())
+        return text if plain == text else plain  # one object for what stands in a cell and what is kept of it
     plain = "".join(_plain(character) for character in text.translate(_SAME_MEANING))
     return " ".join(unicodedata.normalize("NFKC", plain).translate(_SAME_MEANING).split())
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from sheetcheck.reading.assemble import own_units
 from sheetcheck.reading.units import to_grams
+from sheetcheck.words import tr
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -86,7 +87,11 @@ class Guess:
 
 
 def fill_in(
-    components: pd.DataFrame, statements: pd.DataFrame, group_of: NDArray[np.int64], default_unit: str | None
+    components: pd.DataFrame,
+    statements: pd.DataFrame,
+    group_of: NDArray[np.int64],
+    default_unit: str | None,
+    said: Guess | None = None,
 ) -> list[Guess]:
     """Give a unit to all amounts and totals that have none, in place.
 
@@ -94,6 +99,8 @@ def fill_in(
     ----------
     group_of
         The group of each recipe, by its number: the missing units of a group are worked out together.
+    said
+        What a sheet without recipes says of all amounts; a unit that is set goes before it.
 
     Returns
     -------
@@ -105,11 +112,16 @@ def fill_in(
     if not lacking.any() and not totals.any():
         return []
     own = np.full(len(group_of), None, dtype=object) if default_unit else own_units(components, len(group_of) - 1)
-    chosen = _chosen_units(components, lacking, group_of, default_unit)
+    said = None if default_unit else said
+    chosen = (
+        dict.fromkeys(groups_of(group_of), said) if said else _chosen_units(components, lacking, group_of, default_unit)
+    )
     of_group = np.array([chosen[int(g)].unit if int(g) in chosen else None for g in group_of], dtype=object)
     unit_of = np.where(own == None, of_group, own)  # noqa: E711 - compared element by element
     for frame, rows in ((components, lacking), (statements, totals)):
-        _write_units(frame, rows, unit_of[frame["recipe"].to_numpy()[rows]])
+        recipe = frame["recipe"].to_numpy()[rows]
+        unit_from = np.where((own[recipe] == None) & bool(said), "sheet note", "setting")  # noqa: E711 - as above
+        _write_units(frame, rows, unit_of[recipe], unit_from)
     return _said(components, lacking, own, group_of, chosen)
 
 
@@ -125,7 +137,7 @@ def _said(
     by_row = own[recipe] != None  # noqa: E711 - compared element by element
     said = []
     if by_row.any():
-        why = "where an amount has no unit, that of the other amounts of its recipe was taken"
+        why = tr("where an amount has no unit, that of the other amounts of its recipe was taken")
         said.append(Guess("", why, frozenset(sheet[by_row])))
     for group, guess in chosen.items():
         sheets = frozenset(sheet[~by_row & (group_of[recipe] == group)])
@@ -139,7 +151,9 @@ def _totals_lacking(statements: pd.DataFrame) -> NDArray[np.bool_]:
     return (totals & statements["unit"].isna() & statements["value"].notna()).to_numpy()
 
 
-def _write_units(frame: pd.DataFrame, rows: NDArray[np.bool_], units: NDArray[np.object_]) -> None:
+def _write_units(
+    frame: pd.DataFrame, rows: NDArray[np.bool_], units: NDArray[np.object_], unit_from: NDArray[np.str_]
+) -> None:
     factor_of = {u: to_grams(1.0, u) for u in set(units.tolist()) if u}
     factors = np.array([factor_of.get(u, np.nan) for u in units.tolist()], dtype=float)
     grams = frame["value"].to_numpy()[rows] * factors
@@ -148,7 +162,7 @@ def _write_units(frame: pd.DataFrame, rows: NDArray[np.bool_], units: NDArray[np
         frame.loc[rows, "value"] = grams
         return
     frame.loc[rows, "grams"] = grams
-    _write_words(frame, rows, "unit_from", np.full(len(units), "setting", dtype=object))
+    _write_words(frame, rows, "unit_from", unit_from.astype(object))
     other = frame["other_grams"].to_numpy()[rows] * factors  # a second reading of the bare number waits as a number
     frame.loc[rows, "other_grams"] = other
 
@@ -159,12 +173,18 @@ def _write_words(frame: pd.DataFrame, rows: NDArray[np.bool_], column: str, word
     frame.loc[rows, column] = words
 
 
+def groups_of(group_of: NDArray[np.int64]) -> list[int]:
+    """Return the groups that there are, in order."""
+    return sorted({int(g) for g in group_of})
+
+
 def _chosen_units(
     components: pd.DataFrame, lacking: NDArray[np.bool_], group_of: NDArray[np.int64], default_unit: str | None
 ) -> dict[int, Guess]:
-    groups = sorted({int(g) for g in group_of})
+    groups = groups_of(group_of)
     if default_unit:
-        return {g: Guess(default_unit, f"no unit stands there; {default_unit} is set", frozenset()) for g in groups}
+        why = tr("no unit stands there; {unit} is set", unit=default_unit)
+        return {g: Guess(default_unit, why, frozenset()) for g in groups}
     fats = lacking & (components["role"] == "fat").to_numpy()
     if not fats.any():
         fats = lacking
@@ -176,8 +196,9 @@ def _chosen_units(
     for group in groups:
         own = totals.to_numpy()[of_total == group]
         unit = _unit_for(own, family) if len(own) >= _ENOUGH_RECIPES else whole
-        size = float(np.median(own)) if len(own) else float(np.median(totals))
-        why = f"no unit stands there; fats of about {size:g} in a batch are most likely {unit}"
+        sizes = own if len(own) else totals.to_numpy()
+        size = f"{np.median(sizes):g}" if len(sizes) else ""
+        why = tr("no unit stands there; fats of about {size} in a batch are most likely {unit}", size=size, unit=unit)
         chosen[group] = Guess(unit, why, frozenset())
     return chosen
 

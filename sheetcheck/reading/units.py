@@ -81,6 +81,7 @@ def unit_of_number_format(number_format: str) -> str | None:
 # --------------------------------------------------------------------------- in a heading
 
 _BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
+_BRACKET_AT_END = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")  # `Olive oil, g (pomace)`
 _RATE = re.compile(
     r"\b(?:per|pro|par|por)\b|[£€$]|/\s*[0-9]+\s*(?:kg|g|lb|oz|l)\b"
     r"|\b(?:m?g|kg|oz|lb|koh|naoh)\s*/\s*(?:kg|g|lb|oz|l)\b"
@@ -107,7 +108,9 @@ def split_heading_unit(text: str) -> tuple[str, str | None]:
         if found:
             (unit, left), *_ = found.items()
             return _tidy(f"{plain[: bracket.start()]} {left} {plain[bracket.end() :]}"), unit
-    return _unit_at_edge(plain)
+    remark = _BRACKET_AT_END.search(plain)
+    bare, at_edge = _unit_at_edge(plain[: remark.start()]) if remark else (plain, None)
+    return (_tidy(f"{bare} {remark[0]}"), at_edge) if remark and at_edge else _unit_at_edge(plain)
 
 
 def _units_in_bracket(inside: str) -> dict[str, str]:

@@ -9,7 +9,8 @@ A file begins with what must be read from it, one recipe a line, then its sheets
 
 Cells stand between bars. `12.5` is a number, `'12.5` a text, `12 {0.0" oz"}` a number shown so, `=SUM(A1:A2) -> 12` a
 formula with its stored value (`=A1 ->` without one), `#REF!` an error value, `~x~` crossed out, `*x*` bold, `<3>x`
-merged over three columns, `<v3>x` over three rows, `@2016-05-01` a date.
+merged over three columns, `<v3>x` over three rows, `@2016-05-01` a date, `x ^[a note]` a text with a note on its cell,
+`↵` a line break.
 """
 
 from __future__ import annotations
@@ -52,6 +53,7 @@ class _Cell:
     formula: str | None = None
     style: CellStyle = field(default_factory=CellStyle)
     merge: tuple[int, int] = (1, 1)
+    note: str = ""
 
 
 def load(path: Path) -> BookFile:
@@ -99,10 +101,17 @@ def _grid(sheet: str) -> Grid:
         merges=tuple(
             (r, c, r + m.merge[0] - 1, c + m.merge[1] - 1) for (r, c), m in cells.items() if m.merge != (1, 1)
         ),
+        notes={place: c.note for place, c in cells.items() if c.note},
     )
 
 
 def _cell(text: str) -> _Cell | None:
+    found = re.search(r"\s*\^\[(.*)\]$", text)
+    cell = _without_note(text[: found.start()] if found else text)
+    return replace(cell, note=found[1]) if cell and found else cell
+
+
+def _without_note(text: str) -> _Cell | None:
     if not text:
         return None
     style, merge, formula = CellStyle(), (1, 1), None
@@ -126,4 +135,5 @@ def _cell(text: str) -> _Cell | None:
         return _Cell(Kind.ERROR, text=text, formula=formula, style=style, merge=merge)
     if _NUMBER.fullmatch(text):
         return _Cell(Kind.NUMBER, number=float(text), formula=formula, style=style, merge=merge)
-    return _Cell(Kind.TEXT, text=text.removeprefix("'"), formula=formula, style=style, merge=merge)
+    text = text.removeprefix("'").replace("↵", "\n")
+    return _Cell(Kind.TEXT, text=text, formula=formula, style=style, merge=merge)

@@ -142,6 +142,21 @@ Between | 1000 | 128 | 300 | '0-1 %
         ("lye 5% less than the chart", 5),
         ("superfat 7,5 %", 7.5),
         ("5% spare fat", 5),
+        ("laundry soap 0 %", 0),
+        ("Laundry bars, 0 %", 0),
+        ("0 % for the wash house", 0),
+        ("Waschseife, Überfettung 0 %", 0),
+        ("Waschseife, 0–1 %", 0.5),
+        ("savon de ménage 0 %", 0),
+        ("savon de ménage, surgras 0 %", 0),
+        ("jabón de lavar 0 %", 0),
+        ("sobreengrasado 0 %", 0),
+        ("sapone da bucato 0 %", 0),
+        ("surgrassaggio 0 %", 0),
+        ("oververting 0 %", 0),
+        ("waszeep 0%", 0),
+        ("sobreengorduramento 0 %", 0),
+        ("sabão de lavar roupa 0 %", 0),
     ],
 )
 def test_superfat_in_words(text: str, percent: float) -> None:
@@ -152,7 +167,24 @@ def test_superfat_in_words(text: str, percent: float) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["sells well", "cut at 20 hrs", "fat cat on 5 pages", "100 % olive oil", "cure 6 wks", "5 % lavender", "lye 141 g"],
+    [
+        *(
+            "sells well",
+            "cut at 20 hrs",
+            "fat cat on 5 pages",
+            "100 % olive oil",
+            "cure 6 wks",
+            "5 % lavender",
+            "lye 141 g",
+        ),
+        *(
+            "laundry soap",
+            "laundry soap, 5 % lavender",
+            "laundry bar 20 % coconut",
+            "laundry, with salt 2 %",
+            "97 % lye",
+        ),
+    ],
 )
 def test_words_that_state_no_superfat(text: str) -> None:
     assert superfat_said(text) is None

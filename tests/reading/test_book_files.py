@@ -27,6 +27,10 @@ def _check(book: Book, number: int, facts: dict[str, str]) -> None:
             assert stated == pytest.approx(float(value)) or (value == "nan" and math.isnan(stated)), row["name"]
         elif fact == "unread":
             assert row["unread"] == int(value), row["name"]
+        elif fact == "sure":  # whether every name that bears on the lye is known for certain
+            own = book.components[(book.components["recipe"] == number) & book.components["bears"]]
+            doubtful = own["name_certainty"].isin(("ambiguous", "unknown")) | (own["role"] == "unknown")
+            assert doubtful.any() == (value == "no"), row["name"]
         elif fact in ("struck", "no_margin_stated"):
             assert bool(row[fact]) == (value == "yes"), row["name"]
         elif fact in ("unit", "row", "column"):

@@ -39,6 +39,18 @@ def test_an_addition_is_no_fat(case: dict[str, str]) -> None:
     assert (name.kind, name.certainty) == ("additive", "exact")
 
 
+@cases("read as")
+def test_is_read_as_what_is_meant_and_said(case: dict[str, str]) -> None:
+    name = identify(case["written"])
+    assert (name.substance, name.certainty) == (case["substance"], "read as")
+
+
+@cases("asks")
+def test_initials_are_never_certain(case: dict[str, str]) -> None:
+    name = identify(case["written"])
+    assert (name.kind, name.substance, name.certainty) == ("fat", None, "ambiguous")
+
+
 @cases("remark")
 def test_a_remark_is_no_name(case: dict[str, str]) -> None:
     name = identify(case["written"])

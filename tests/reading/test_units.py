@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from sheetcheck.reading.unit_list import dimension, per_unit, to_grams, unit_lines, units
 from sheetcheck.reading.units import read_unit, split_heading_unit, unit_of_number_format, unit_stated_in
 from sheetcheck.reference import substances
+from tests.reference import unit_factors
 
 # NIST Handbook 44, appendix C, exact by definition; from memory
 DEFINED = {
@@ -107,9 +108,14 @@ def test_every_spelling_reads_as_its_unit(system: str, names: list[str]) -> None
     assert system in ("metric_mass", "avoirdupois", "metric_volume", "us_volume", "imperial_volume", "")
 
 
-def test_recognising_units_does_not_load_the_unit_library() -> None:
+def test_the_table_of_factors_is_what_the_list_says() -> None:
+    assert unit_factors.TARGET.read_text(encoding="utf-8") == unit_factors.table()
+
+
+def test_units_are_read_without_the_unit_library() -> None:
     code = (
-        "import sys; from sheetcheck.reading.units import read_unit; read_unit('oz.'); sys.exit('pint' in sys.modules)"
+        "import sys; from sheetcheck.reading.units import read_unit, to_grams;"
+        "to_grams(1.0, read_unit('oz.')); sys.exit('pint' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 

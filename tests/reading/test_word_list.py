@@ -52,6 +52,13 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "brewed, at the end",
             "brewed, at the front",
             "brewed, in one word",
+            "laundry",
+            "month",
+            "takes back",
+            "no ingredient",
+            "outcome",
+            "short form",
+            "dry form",
         ),
     }
     assert all(any_of(kind) for kind in kinds)

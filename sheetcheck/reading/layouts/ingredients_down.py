@@ -9,17 +9,30 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sheetcheck.reading.across_columns import (
+    add_beside,
+    corner_of_labels,
+    nothing_but_ounces,
+    recipe_columns,
+    units_beside,
+    units_in_names,
+)
+from sheetcheck.reading.amount_texts import is_amount
 from sheetcheck.reading.assemble import Findings, Statement
+from sheetcheck.reading.corner_totals import add_batch_size
 from sheetcheck.reading.exchange import exchanged, give_back
-from sheetcheck.reading.lanes import Rows, find_lanes, is_amount, is_ingredient
+from sheetcheck.reading.lanes import Rows, find_lanes, is_ingredient
 from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
 from sheetcheck.reading.layouts.one_per_row import read_table
+from sheetcheck.reading.lists_of_goods import name_goods, why_headings_say_goods, why_properties
+from sheetcheck.reading.roles_by_arithmetic import balances
 from sheetcheck.reading.sheet import DecimalStyle, Sheet
 from sheetcheck.reading.statements import superfat_said
-from sheetcheck.reading.tables import find_tables
+from sheetcheck.reading.tables import Table, find_tables
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.unit_evidence import SheetNotes
 from sheetcheck.reading.units import read_unit
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 LAYOUT = "ingredients down, recipes across"
@@ -50,17 +63,21 @@ def read(sheet: Sheet) -> None:
         return
     above = [c for r in rows if r < blocks[0].heading_row for c in rows[r] if c.kind is Kind.TEXT]
     why_not = why_no_recipes(sheet, above, with_lye=_has_lye(sheet, rows, lanes[0].name_column))
-    for cell in above:
+    for cell in (*above, *_alone(rows, blocks[0].heading_row)):
         sheet.note_unit(cell.row, cell.text)
     group = sheet.found.new_unit_group()
     for block in blocks:
-        if why_not:
-            leave(sheet, rows[block.heading_row][0], why_not)
-        else:
-            _read_block(sheet, block, group)
-        sheet.take(block.heading_row, block.name_column, block.last_row, block.last_column)
+        _read_block(sheet, block, group, why_not, above)
+        reach = block.heading_row, block.name_column, block.last_row, block.last_column
+        sheet.take(*reach)
+        sheet.explained.append(reach)
     for cell in above:
         sheet.take(cell.row, cell.column, cell.row, cell.column)
+
+
+def _alone(rows: Rows, after: int) -> list[Cell]:
+    """Return the texts that stand alone in a row below the first names: titles of further blocks, notes."""
+    return [cells[0] for row, cells in rows.items() if row > after and len(cells) == 1 and cells[0].kind is Kind.TEXT]
 
 
 def _has_lye(sheet: Sheet, rows: Rows, name_column: int) -> bool:
@@ -137,17 +154,30 @@ def _others_name_ingredients(sheet: Sheet, rows: Rows, below: Sequence[int], nam
 # --------------------------------------------------------------------------- one block
 
 
-def _read_block(sheet: Sheet, block: _Block, unit_group: int) -> None:
+def _read_block(sheet: Sheet, block: _Block, unit_group: int, why_not: str | None, above: Sequence[Cell]) -> None:
+    """Read a block, or leave it where `why_not` or its headings say what else it is and nothing in it balances."""
     part = Findings(sheet.found.sheet_names)
-    beside = _columns_of_shares(sheet, block)
+    several = recipe_columns(sheet, block.heading_row, block.last_row, block.name_column + 1)
+    beside = {b.column for each in several for b in each.beside}
+    units = units_beside(sheet, several)
+    but = nothing_but_ounces(sheet, several) | corner_of_labels(sheet, block.heading_row, block.name_column + 1)
     columns = [c for c in range(block.name_column, block.last_column + 1) if c not in beside]
-    grid = exchanged(sheet.grid, block.heading_row, block.last_row, columns)
+    grid = exchanged(sheet.grid, (block.heading_row, block.last_row), columns, but=but, units=units)
     decimals = DecimalStyle(by_sheet=sheet.decimals.by_sheet, book=sheet.decimals.book)
-    notes = SheetNotes(title=sheet.notes.at(block.heading_row))
+    corner = sheet.cell(block.heading_row, block.name_column)
+    in_corner = read_unit(corner.text) if corner is not None and len(corner.text) > 1 else None
+    notes = SheetNotes(title=in_corner or sheet.notes.at(block.heading_row))
+    for column, unit in units_in_names(sheet, block.heading_row, block.name_column + 1).items():
+        notes.add(column, unit)
     side = Sheet(
         grid, sheet.number, sheet.settings, sheet.words, decimals, part, notes, across=True, names_at=block.heading_row
     )
     tables = find_tables(side)
+    headings = sheet.grid.row_cells(block.heading_row)
+    why_not = why_not or _why_no_names(sheet, headings, tables) or why_headings_say_goods(headings)
+    if why_not and (name_goods(headings[1:]) or not any(balances(side, table) for table in tables)):
+        leave(sheet, headings[0], why_not)
+        return
     for table in tables:
         read_table(side, table, tables, unit_group, LAYOUT)
     for number, draft in enumerate(part.drafts):
@@ -155,17 +185,18 @@ def _read_block(sheet: Sheet, block: _Block, unit_group: int) -> None:
         if block.section is not None:
             _under(draft_section=block.section, part=part, number=number, sheet=sheet)
     sheet.readings.extend(side.readings)
-    give_back(part, sheet.found)
+    first = len(sheet.found.drafts)
+    give_back(part, sheet.found, units_beside=bool(units))
+    add_beside(sheet, several, [line for table in tables for line in table.columns], first)
+    add_batch_size(sheet, above, tables, first)
 
 
-def _columns_of_shares(sheet: Sheet, block: _Block) -> set[int]:
-    """Return columns of percentages that stand beside a recipe's amounts under the same name."""
-    shares = set()
-    for row in (block.heading_row, block.heading_row + 1):
-        units = {c.column: read_unit(c.text) for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT}
-        weighed = [c for c, unit in units.items() if unit not in (None, "%")]
-        shares |= {c for c, unit in units.items() if unit == "%" and weighed}
-    return shares
+def _why_no_names(sheet: Sheet, headings: Sequence[Cell], tables: Sequence[Table]) -> str | None:
+    """Return why a row above columns of numbers names no recipes, None where it may."""
+    said = [sheet.words.heading(c.text).role for c in headings[1:] if c.kind is Kind.TEXT]
+    if said and all(role == "alkali" for role in said) and not any(t.of_role("alkali") for t in tables):
+        return tr("its columns say how much lye each fat takes up")
+    return why_properties(headings, with_lye=any(t.of_role("alkali") for t in tables))
 
 
 def _under(*, draft_section: Cell, part: Findings, number: int, sheet: Sheet) -> None:

@@ -11,14 +11,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from sheetcheck.model import ColumnReading, column_letters
-from sheetcheck.reading.lanes import Lane, Rows, find_lanes, is_amount, is_ingredient
-from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
+from sheetcheck.reading.amount_texts import is_amount
+from sheetcheck.reading.card_sheet import lane_evidence
+from sheetcheck.reading.lanes import Lane, Rows, find_lanes, is_ingredient
+from sheetcheck.reading.layouts.not_recipes import NO_SOAP, leave, why_no_recipes
 from sheetcheck.reading.lines import ColumnRole, Context, Line, column_roles, read_line
+from sheetcheck.reading.one_cell import without_marks
 from sheetcheck.reading.recipe_lines import RecipeLines
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units import read_unit
 from sheetcheck.reading.words import is_total, other_than_soap
+from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 LAYOUT = "one ingredient per row"
@@ -54,7 +58,7 @@ class _List:
 
 def read(sheet: Sheet) -> None:
     """Read a list with one ingredient per row."""
-    rows = sheet.free_rows()
+    rows = without_marks(sheet.free_rows())
     lanes = _not_of_recipes(sheet, find_lanes(sheet, rows), rows)
     if len(lanes) != 1:
         return
@@ -68,7 +72,10 @@ def read(sheet: Sheet) -> None:
     made = _List(sheet, rows, heading, name_column, {lanes[0].name_column: ColumnRole("ingredient", None)})
     _gather(made)
     with_lye = any(g.has("alkali") and g.has("liquid") for g in made.groups)
-    why_not = why_no_recipes(sheet, above, with_lye=with_lye)
+    if heading is None and not any(g.has("fat") and g.has("alkali") for g in made.groups):
+        return  # what stands beside each line is a remark (`melt`, `mix`): cards may be read so
+    soap = any(g.has("fat") and (g.has("alkali") or g.has("liquid") or g.has("refused")) for g in made.groups)
+    why_not = (None if soap else tr(NO_SOAP)) or why_no_recipes(sheet, above, with_lye=with_lye)
     columns = [c.column for cells in rows.values() for c in cells]
     where = (min(rows), min(columns), max(rows), max(columns))
     if why_not and sum(g.has("fat") and g.has("alkali") and g.has("liquid") for g in made.groups) < _SURE:
@@ -193,7 +200,7 @@ def _read_groups(made: _List) -> int:
     for group in made.groups:
         said = other_than_soap(group.name.text)
         if said and not group.has("alkali"):
-            made.sheet.not_understood(group.name.row, group.name.column, clean(group.name.text), said)
+            made.sheet.not_understood(group.name.row, group.name.column, clean(group.name.text), tr(said))
         elif group.lines:
             _read_group(made.sheet, group, unit_group)
             recipes += 1
@@ -212,7 +219,7 @@ def _read_group(sheet: Sheet, group: _Group, unit_group: int) -> None:
 
 def _report(made: _List, lane: Lane, recipes: int, where: tuple[int, int, int, int]) -> None:
     evidence = [
-        f"column {column_letters(lane.name_column)} holds {lane.ingredients} ingredients with amounts",
-        f"column {column_letters(made.name_column)} names the recipe of each",
+        lane_evidence(lane),
+        tr("column {column} names the recipe of each", column=column_letters(made.name_column)),
     ]
     made.sheet.report(LAYOUT, evidence, columns=made.columns, recipes=recipes, where=where)

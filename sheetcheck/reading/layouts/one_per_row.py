@@ -12,18 +12,28 @@ from numpy.typing import NDArray
 
 from sheetcheck.model import ColumnReading
 from sheetcheck.reading.assemble import Draft
+from sheetcheck.reading.corner_totals import add_batch_size
 from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
-from sheetcheck.reading.roles_by_arithmetic import balances
+from sheetcheck.reading.roles_by_arithmetic import balances, usual_fats_g
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.table_cells import read_cells
 from sheetcheck.reading.table_columns import settle_columns
-from sheetcheck.reading.table_remarks import add_remarks
+from sheetcheck.reading.table_remarks import (
+    add_closing_remarks,
+    add_remarks,
+    add_remarks_beside,
+    take_closing_remarks,
+)
 from sheetcheck.reading.table_rows import Rows, sort_rows
 from sheetcheck.reading.tables import INGREDIENT_ROLES, Column, Table, find_tables
-from sheetcheck.reading.text import clean
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.word_list import words
+from sheetcheck.words import tr, tr_count
 from sheetcheck.workbook.grid import Cell, Kind
 
 LAYOUT = "one recipe per row"
+_SAMPLE = 200  # rows
+_MOST_IN_A_BATCH_G = 10_000.0  # of fats in a home workshop; common practice, no source
 
 
 def read(sheet: Sheet) -> None:
@@ -38,19 +48,34 @@ def read(sheet: Sheet) -> None:
         sheet.note_unit(cell.row, cell.text)
     group = sheet.found.new_unit_group()
     for table in tables:
-        said = why_not or _list_by_date(table)
-        if said and not balances(sheet, table):
+        of_months = _use_by_month(sheet, table)
+        said = of_months or why_not or _list_by_date(table)
+        if said and (of_months or not balances(sheet, table)):
             _leave(sheet, table, said)
         else:
+            first = len(sheet.found.drafts)
             read_table(sheet, table, tables, group, LAYOUT)
+            add_batch_size(sheet, titles, [table], first)
 
 
 def _list_by_date(table: Table) -> str | None:
     """Return why a table by date is no list of recipes: what was used or bought in a month."""
     named = any(c.role in ("recipe", "number") for c in table.columns)
     if not named and table.of_role("date") and not table.of_role("liquid"):
-        return "its rows are dates, and no column names a soap or a liquid"
+        return tr("its rows are dates, and no column names a soap or a liquid")
     return None
+
+
+def _use_by_month(sheet: Sheet, table: Table) -> str | None:
+    """Return why a table by month is no list of recipes: more goes into a row than a home workshop boils at once."""
+    if any(c.role == "recipe" for c in table.columns):
+        return None
+    rows = range(table.last_heading_row + 1, min(table.last_row, table.last_heading_row + _SAMPLE) + 1)
+    first = [cell for row in rows if (cell := sheet.cell(row, table.first_column)) is not None]
+    months = [c for c in first if c.kind is Kind.TEXT and fold(c.text).partition(" ")[0] in words("month")]
+    if len(months) * 2 <= len(first) or usual_fats_g(sheet, table) <= _MOST_IN_A_BATCH_G:
+        return None
+    return tr("its rows are months: what was used in each")
 
 
 def _leave(sheet: Sheet, table: Table, why: str) -> None:
@@ -72,6 +97,7 @@ def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: 
     """Read one table into drafts, amounts and statements, and report how it was understood."""
     name_column = settle_columns(sheet, table)
     rows = sort_rows(sheet, table, name_column)
+    closing = take_closing_remarks(sheet, table, rows)
     sections = _sections(sheet, table, tables, rows)
     for cell in (*sections, *rows.notes):
         sheet.note_unit(cell.row, cell.text)
@@ -80,7 +106,10 @@ def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: 
         draft.layout, draft.unit_group = layout, unit_group
     read_cells(sheet, table, ids)
     add_remarks(sheet, table, ids, sections)
+    add_closing_remarks(sheet, ids, closing)
+    add_remarks_beside(sheet, table, tables, ids)
     sheet.take(*_reach(table))
+    sheet.explained.append(_reach(table))
     for cell in sections:
         sheet.take(cell.row, cell.column, cell.row, cell.column)
     readings = [_column_reading(sheet, c) for c in table.columns]
@@ -92,9 +121,17 @@ def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: 
 def _evidence(sheet: Sheet, table: Table, rows: Rows) -> list[str]:
     named = [c.text for c in table.columns if c.role in INGREDIENT_ROLES]
     where = sheet.line_name(table.heading_row)
-    said = [f"{where} names {len(named)} ingredients ({', '.join(named[:4])} …) beside amounts"]
+    said = [
+        tr_count(
+            "{where} names {count} ingredient ({names} …) beside amounts",
+            "{where} names {count} ingredients ({names} …) beside amounts",
+            len(named),
+            where=where,
+            names=", ".join(named[:4]),
+        )
+    ]
     if rows.totals:
-        said.append(f"sums, not recipes: {', '.join(map(sheet.line_name, rows.totals))}")
+        said.append(tr("sums, not recipes: {places}", places=", ".join(map(sheet.line_name, rows.totals))))
     return said + table.evidence
 
 

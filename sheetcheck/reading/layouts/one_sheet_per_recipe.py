@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from sheetcheck.reading.card_sheet import left_aside, look_for_cards, read_recipes
 from sheetcheck.reading.sheet import Sheet
+from sheetcheck.words import tr
 
 LAYOUT = "one sheet per recipe"
 
@@ -17,5 +18,5 @@ def read(sheet: Sheet) -> None:
     if seen is None or len(seen.recipes) > 1 or left_aside(sheet, seen):
         return
     title = seen.recipes[0].title if seen.recipes else None
-    named = f"its title is {title.address}" if title is not None else "it is named by its tab"
+    named = tr("its title is {cell}", cell=title.address) if title is not None else tr("it is named by its tab")
     read_recipes(sheet, seen, LAYOUT, [*seen.lane_evidence(), named])

@@ -1,0 +1,86 @@
+"""A whole recipe in one cell: its ingredients with amounts, its name in the cell to the left or in its first line.
+
+Evidence: a text that names a fat, a liquid and an alkali with amounts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from sheetcheck.model import ColumnReading, column_letters
+from sheetcheck.reading.amount_texts import is_amount, split_name_and_amount
+from sheetcheck.reading.lines import Line, read_line
+from sheetcheck.reading.one_cell import several
+from sheetcheck.reading.recipe_lines import RecipeLines
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.text import clean
+from sheetcheck.words import tr
+from sheetcheck.workbook.grid import Cell, Kind
+
+LAYOUT = "a recipe in one cell"
+_WHOLE = frozenset({"fat", "alkali", "liquid"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Recipe:
+    """One recipe: the cell that names it, the cell that holds it, its lines, what else stands in its row."""
+
+    title: Cell
+    cell: Cell
+    lines: list[Line]
+    beside: list[Cell]
+
+
+def read(sheet: Sheet) -> None:
+    """Read the cells of a sheet that hold a recipe each."""
+    found = [
+        made
+        for cells in sheet.free_rows().values()
+        for place, cell in enumerate(cells)
+        if cell.kind is Kind.TEXT and (made := _recipe(sheet, cells, place)) is not None
+    ]
+    if not found:
+        return
+    group = sheet.found.new_unit_group()
+    for made in found:
+        _keep(sheet, made, group)
+    columns = sorted({made.cell.column for made in found})
+    evidence = [tr("column {column} holds whole recipes", column=column_letters(c)) for c in columns]
+    readings = [ColumnReading(column_letters(c), "", "ingredient") for c in columns]
+    rows = [made.cell.row for made in found]
+    first = min(made.title.column for made in found)
+    sheet.report(
+        LAYOUT, evidence, columns=readings, recipes=len(found), where=(min(rows), first, max(rows), columns[-1])
+    )
+
+
+def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int) -> _Recipe | None:
+    cell = cells[place]
+    parts = several(cell.text)
+    if not parts:
+        return None
+    lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
+    if not {line.role for line in lines if line.kind == "ingredient" and line.amount is not None} >= _WHOLE:
+        return None
+    left = next((c for c in reversed(cells[:place]) if c.kind is Kind.TEXT and not is_amount(c)), None)
+    left = None if left is not None and several(left.text) else left
+    if left is None and split_name_and_amount(parts[0]) is None:
+        left, lines = replace(cell, text=parts[0]), lines[1:]
+    beside = [c for c in cells[place + 1 :] if not several(c.text)]
+    return None if left is None else _Recipe(left, cell, lines, beside)
+
+
+def _keep(sheet: Sheet, made: _Recipe, group: int) -> None:
+    draft = sheet.draft(LAYOUT, clean(made.title.text), made.title.row, made.title.column)
+    draft.unit_group = group
+    reader = RecipeLines(sheet, draft, made.title, None)
+    for line in made.lines:
+        reader.add(line)
+    for cell in made.beside:
+        if cell.kind is Kind.TEXT:
+            reader.remark(cell)
+    reader.finish()
+    sheet.take(
+        made.cell.row, made.title.column, made.cell.row, max([made.cell.column, *(c.column for c in made.beside)])
+    )

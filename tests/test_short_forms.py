@@ -1,0 +1,56 @@
+"""Short forms of ingredients, through the whole audit: explained they are used and said, unexplained never certain."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.comments import Comment
+
+from sheetcheck.model import Audit, Signal
+from sheetcheck.pipeline import audit
+
+HEADINGS = ("Soap", "OO", "CO", "PO", "Lye", "Water")
+# Lye for 5 % superfat by the typical values of the table of fats: 144 g for the first, 143 g for the second.
+SOUND = (("Plain", 400, 300, 300, 144, 300), ("Kitchen", 700, 300, None, 143, 290), ("Rinsed", 400, 300, 300, 144, 300))
+TOO_MUCH = (*SOUND[:2], ("Burning", 400, 300, 300, 180, 300))
+
+
+def audited(
+    path: Path, rows: Sequence[Sequence[object]], legend: str | None = None, *, in_notes: bool = False
+) -> Audit:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    for row in (*([[legend]] if legend else ()), HEADINGS, *rows):
+        sheet.append(row)
+    if in_notes:
+        for cell, meaning in (("B1", "olive oil"), ("C1", "coconut oil"), ("D1", "palm oil")):
+            sheet[cell].comment = Comment(meaning, "me")
+    book.save(path / "book.xlsx")
+    return audit(path / "book.xlsx")
+
+
+def test_unexplained_they_are_not_checked_and_never_a_danger(tmp_path: Path) -> None:
+    result = audited(tmp_path, SOUND)
+    assert set(result.recipes["verdict"]) == {"not checked"}
+    assert not [f for f in result.findings if f.signal in (Signal.DANGER, Signal.WARNING)]
+    assert [f.cell for f in result.findings if f.rule == "ambiguous-name"] == ["B1", "C1", "D1"]
+
+
+@pytest.mark.parametrize("legend", ["OO = olive oil, CO = coconut oil, PO = palm oil", "OO: olive; CO: coco; PO: palm"])
+def test_explained_they_are_used_and_said(tmp_path: Path, legend: str) -> None:
+    result = audited(tmp_path, SOUND, legend)
+    assert set(result.recipes["verdict"]) == {"fine"}
+    said = [f.message for f in result.findings if f.rule == "name-read-as"]
+    assert said[0] == "“OO” was read as olive oil, as the legend in A1 says."
+    assert len(said) == 3
+
+
+def test_explained_in_notes_they_are_used(tmp_path: Path) -> None:
+    result = audited(tmp_path, SOUND, in_notes=True)
+    assert set(result.recipes["verdict"]) == {"fine"}
+
+
+def test_explained_they_hide_no_free_lye(tmp_path: Path) -> None:
+    result = audited(tmp_path, TOO_MUCH, "OO = olive oil, CO = coconut oil, PO = palm oil")
+    assert result.recipes["signal"].tolist()[2] == Signal.DANGER
