@@ -11,5 +11,8 @@ liquid      water, lye concentration, what milk and sugar bring
 heat        how hot lye can become
 outcome     mass of the batch, what is lost in curing, free alkali in the soap
 volume      volume of the batter
+strength    how strong a lye is, where its name, its cell, a column or a remark says it (with stated_strength)
 batch       all of it for a whole book at once: two frames in, one out
+comes_out   what comes out of each recipe, as a table to show
+recognised  what is recognised, what is done with it, from which source
 """

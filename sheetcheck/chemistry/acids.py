@@ -54,7 +54,7 @@ def naoh_taken_by(mass: ArrayLike, per_g: ArrayLike, strength: ArrayLike = 1.0) 
     Parameters
     ----------
     mass
-        As weighed [g].
+        As weighed [g], any shape.
     per_g
         Taken up by one gram of the pure acid [g NaOH/g], as `naoh_per_g_of_acid`; 0 for sodium lactate and other
         salts.
@@ -65,6 +65,10 @@ def naoh_taken_by(mass: ArrayLike, per_g: ArrayLike, strength: ArrayLike = 1.0) 
     -------
     Floats
         [g NaOH].
+
+    References
+    ----------
+    Stoichiometry: `naoh_per_g_of_acid`; strength as a share by mass.
 
     Examples
     --------
@@ -84,7 +88,7 @@ def superfat_shift(mass: ArrayLike, per_g: ArrayLike, needed: ArrayLike, alkali:
     Parameters
     ----------
     mass, per_g
-        As in `naoh_taken_by`.
+        As in `naoh_taken_by`; any shape.
     needed
         NaOH that all the rest takes up [g].
     alkali
@@ -94,6 +98,10 @@ def superfat_shift(mass: ArrayLike, per_g: ArrayLike, needed: ArrayLike, alkali:
     -------
     Floats
         [percentage points], never negative.
+
+    References
+    ----------
+    From the definition of superfat: `superfat.superfat_percent`.
 
     Examples
     --------

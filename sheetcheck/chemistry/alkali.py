@@ -24,6 +24,10 @@ def pure_mass(mass: ArrayLike, purity: ArrayLike) -> Floats:
     Floats
         [g].
 
+    References
+    ----------
+    Definition of the assay, as in the United States Pharmacopeia, Sodium Hydroxide and Potassium Hydroxide.
+
     Examples
     --------
     >>> float(pure_mass(200, 0.85))
@@ -40,7 +44,7 @@ def weighed_mass(pure: ArrayLike, purity: ArrayLike) -> Floats:
     Parameters
     ----------
     pure
-        [g].
+        [g], any shape.
     purity
         Above 0, to 1.
 
@@ -48,6 +52,10 @@ def weighed_mass(pure: ArrayLike, purity: ArrayLike) -> Floats:
     -------
     Floats
         [g].
+
+    References
+    ----------
+    As `pure_mass`.
 
     Examples
     --------
@@ -66,7 +74,7 @@ def naoh_from_koh(koh: ArrayLike) -> Floats:
     Parameters
     ----------
     koh
-        Pure KOH [g].
+        Pure KOH [g], any shape.
 
     Returns
     -------
@@ -88,15 +96,21 @@ def naoh_from_koh(koh: ArrayLike) -> Floats:
 def koh_from_naoh(naoh: ArrayLike) -> Floats:
     r"""KOH that does the work of a mass of NaOH; the inverse of `naoh_from_koh`.
 
+    .. math:: a_{KOH} = a_{NaOH} \frac{M_{KOH}}{M_{NaOH}}
+
     Parameters
     ----------
     naoh
-        Pure NaOH [g].
+        Pure NaOH [g], any shape.
 
     Returns
     -------
     Floats
         [g].
+
+    References
+    ----------
+    Molar masses from IUPAC standard atomic weights.
 
     Examples
     --------
@@ -106,24 +120,28 @@ def koh_from_naoh(naoh: ArrayLike) -> Floats:
     return keep("mass", naoh) / constants().naoh_per_koh
 
 
-def purity_after_ageing(purity: ArrayLike, moisture: ArrayLike, carbon_dioxide: ArrayLike) -> Floats:
-    r"""Purity of NaOH that has stood in air and took up so much moisture and carbon dioxide.
+def purity_after_ageing(
+    purity: ArrayLike, moisture: ArrayLike, carbon_dioxide: ArrayLike, alkali: str = "NaOH"
+) -> Floats:
+    r"""Purity of an alkali that has stood in air and took up so much moisture and carbon dioxide.
 
-    .. math:: p' = \frac{p - c \cdot 2 M_{NaOH} / M_{CO_2}}{1 + m + c}
+    .. math:: p' = \frac{p - c \cdot 2 M_{alkali} / M_{CO_2}}{1 + m + c}
 
-    Two NaOH and one CO2 become sodium carbonate, which does not make soap of fat, and water, which stays.
+    Two NaOH and one CO2 become sodium carbonate, which does not make soap of fat, and water, which stays; so with KOH.
 
     Parameters
     ----------
     purity
-        When fresh, 0 to 1.
+        When fresh [g/g], any shape; 0 to 1.
     moisture, carbon_dioxide
-        Taken up, `m` and `c` [g per g of what was there].
+        Taken up, `m` and `c` [g per g of what was there], broadcast against `purity`; not negative.
+    alkali
+        "NaOH" or "KOH".
 
     Returns
     -------
     Floats
-        Share of NaOH in what there is now; NaN where more carbon dioxide is said to be taken up than it can take.
+        Share of the alkali in what there is now; NaN where more carbon dioxide is said to be taken up than it can take.
 
     References
     ----------
@@ -135,19 +153,24 @@ def purity_after_ageing(purity: ArrayLike, moisture: ArrayLike, carbon_dioxide: 
 
     >>> round(float(purity_after_ageing(1.0, 0.03, 0.02)), 3)
     0.918
+    >>> round(float(purity_after_ageing(0.9, 0.03, 0.02, "KOH")), 3)
+    0.809
     """
     fresh, water, gas = keep("purity", purity), keep("mass", moisture), keep("mass", carbon_dioxide)
-    per_gas = 2 * constants().naoh_molar_mass / constants().carbon_dioxide_molar_mass
+    molar_mass = constants().naoh_molar_mass if alkali == "NaOH" else constants().koh_molar_mass
+    per_gas = 2 * molar_mass / constants().carbon_dioxide_molar_mass
     return keep("purity", (fresh - per_gas * gas) / (1 + water + gas))
 
 
 def purity_after_gain(purity: ArrayLike, gain: ArrayLike) -> tuple[Floats, Floats]:
     r"""Lowest and highest purity of NaOH that grew heavier in air: all carbon dioxide, or all moisture.
 
+    .. math:: p'_{low} = p'(m = 0, c = g), \quad p'_{high} = p'(m = g, c = 0)
+
     Parameters
     ----------
     purity
-        When fresh, 0 to 1.
+        When fresh [g/g], any shape; 0 to 1.
     gain
         [g per g of what was there], as found on the scale.
 
@@ -155,6 +178,10 @@ def purity_after_gain(purity: ArrayLike, gain: ArrayLike) -> tuple[Floats, Float
     -------
     tuple of Floats
         Lowest and highest share of NaOH in what there is now.
+
+    References
+    ----------
+    Stoichiometry: `purity_after_ageing`.
 
     Examples
     --------

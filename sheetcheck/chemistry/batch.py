@@ -21,7 +21,13 @@ superfat_from_acids      points of superfat that acids make up
 sugar_g, alcohol_g       in the liquids and additions: both make lye hotter
 hottest_lye              upper bound of the lye's temperature [°C], water and lye starting at `ambient_temperature`;
                          NaN outside 10 to 42.5 % NaOH and with KOH
-batter_ml                volume of the batter; NaN where the density of a fat or a liquid is not known
+batter_ml                volume of the batter; NaN where the density of more than a twentieth of it is not known
+superfat_if_aged         typical superfat if the lye had stood in air as `lye_moisture` and `lye_carbon_dioxide` say:
+                         never lower than the one as written, and never in its place; NaN where neither is set
+cured_least_g            least that the soap can weigh once it is dry: the batch without its water. A bar keeps some
+soap_percent, fat_percent, glycerol_percent
+                         what the fresh soap consists of [% of the batch]; the rest is water and what takes no part.
+                         NaN where NaOH and KOH are mixed
 """
 
 from collections.abc import Sequence
@@ -63,6 +69,11 @@ EXTRA_COLUMNS = (
     "alcohol_g",
     "hottest_lye",
     "batter_ml",
+    "superfat_if_aged",
+    "cured_least_g",
+    "soap_percent",
+    "fat_percent",
+    "glycerol_percent",
 )
 
 

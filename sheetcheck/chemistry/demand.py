@@ -118,7 +118,7 @@ def saponification_value_by_titration(
     Parameters
     ----------
     blank_ml, sample_ml
-        Acid used by the blank and by the sample [mL]. For the acid value: alkali used, and 0.
+        Acid used by the blank and by the sample [mL], any shape. For the acid value: alkali used, and 0.
     molarity
         Of that acid or alkali [mol/L].
     mass
@@ -151,6 +151,8 @@ def saponification_value_by_titration(
 def saponification_value_of_blend(masses: ArrayLike, saponification_values: ArrayLike) -> Floats:
     r"""Saponification value of a blend: the mean of its fats, weighted by mass.
 
+    .. math:: SV = \frac{\sum_i m_i SV_i}{\sum_i m_i}
+
     Parameters
     ----------
     masses
@@ -162,6 +164,10 @@ def saponification_value_of_blend(masses: ArrayLike, saponification_values: Arra
     -------
     Floats
         [mg KOH/g], without the last axis; NaN where any is unknown, or where the blend is empty.
+
+    References
+    ----------
+    ISO 3657: the value is a mass of KOH per mass of fat, so it adds up by mass.
 
     Examples
     --------
@@ -184,7 +190,7 @@ def oleic_percent(acid_value: ArrayLike) -> Floats:
     Parameters
     ----------
     acid_value
-        [mg KOH/g], 0 to 600.
+        [mg KOH/g], any shape; 0 to 600.
 
     Returns
     -------
@@ -212,13 +218,13 @@ def spread(distances: Sequence[ArrayLike]) -> Floats:
     Parameters
     ----------
     distances
-        One array for each fat: mass times distance of its saponification value from typical. The same fat in two
-        places is one term, its distances added first: it is not independent of itself.
+        One array for each fat, all of one shape: mass times distance of its saponification value from typical. The
+        same fat in two places is one term, its distances added first: it is not independent of itself.
 
     Returns
     -------
     Floats
-        In the unit of the distances.
+        In the unit of the distances [g].
 
     References
     ----------

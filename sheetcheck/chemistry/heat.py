@@ -16,7 +16,9 @@ CAUTION = (
 
 
 def heat_of_solution(percent: ArrayLike) -> Floats:
-    """Heat given off when NaOH dissolves in water at 25 °C.
+    r"""Heat given off when NaOH dissolves in water at 25 °C.
+
+    .. math:: q = \frac{-\Delta H_s(n)}{M_{NaOH}}, \quad n = \frac{(1 - p)\,M_{NaOH}}{p\,M_{H_2O}}
 
     Parameters
     ----------

@@ -23,6 +23,10 @@ def lye_concentration(alkali: ArrayLike, water: ArrayLike) -> Floats:
     Floats
         [%]; NaN where either is unknown or there is neither.
 
+    References
+    ----------
+    Mass balance: the definition of the quantities.
+
     Examples
     --------
     >>> round(float(lye_concentration(10.86, 24.29)), 1)
@@ -40,12 +44,16 @@ def water_per_lye(alkali: ArrayLike, water: ArrayLike) -> Floats:
     Parameters
     ----------
     alkali, water
-        [g], as in `lye_concentration`.
+        [g], any shape, as in `lye_concentration`.
 
     Returns
     -------
     Floats
         [g/g]; NaN where either is unknown or there is no alkali.
+
+    References
+    ----------
+    Mass balance: the definition of the quantities.
 
     Examples
     --------
@@ -64,7 +72,7 @@ def water_for(concentration: ArrayLike, alkali: ArrayLike) -> Floats:
     Parameters
     ----------
     concentration
-        [%], above 0, to 100.
+        [%], any shape; above 0, to 100.
     alkali
         Pure alkali [g].
 
@@ -72,6 +80,10 @@ def water_for(concentration: ArrayLike, alkali: ArrayLike) -> Floats:
     -------
     Floats
         [g].
+
+    References
+    ----------
+    As `lye_concentration`.
 
     Examples
     --------
@@ -92,7 +104,7 @@ def superfat_from_liquid(
     Parameters
     ----------
     fat_in_liquid
-        Fat that the liquid brings [g].
+        Fat that the liquid brings [g], any shape.
     fats_needed
         Pure alkali that the listed fats take up [g].
     fat_takes
@@ -104,6 +116,10 @@ def superfat_from_liquid(
     -------
     Floats
         [percentage points], never negative.
+
+    References
+    ----------
+    From the definition of superfat: `superfat.superfat_percent`.
 
     Examples
     --------

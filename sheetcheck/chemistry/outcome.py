@@ -17,7 +17,7 @@ def free_alkali_percent(alkali: ArrayLike, needed: ArrayLike, batch: ArrayLike) 
     Parameters
     ----------
     alkali, needed
-        Pure alkali in the recipe and taken up completely [g], both as NaOH.
+        Pure alkali in the recipe and taken up completely [g], any shape, both as NaOH.
     batch
         All that goes into the pot [g].
 
@@ -25,6 +25,11 @@ def free_alkali_percent(alkali: ArrayLike, needed: ArrayLike, batch: ArrayLike) 
     -------
     Floats
         [% of the batch, as NaOH]; 0 where nothing is left over, NaN where any is unknown.
+
+    References
+    ----------
+    ISO 456 defines free caustic alkali, as NaOH, in percent of the soap; IS 2888 allows 0.05 % in toilet soap
+    (second hand).
 
     Examples
     --------
@@ -57,6 +62,10 @@ def cured_mass(batch: ArrayLike, water: ArrayLike, water_left: ArrayLike = 0.0) 
     Floats
         [g], never more than the batch.
 
+    References
+    ----------
+    Mass balance: ester and NaOH become soap and glycerol, and no water comes or goes.
+
     Examples
     --------
     >>> float(cured_mass(1000, 230))
@@ -75,15 +84,21 @@ def curing_loss_bounds(batch: ArrayLike, water: ArrayLike) -> tuple[Floats, Floa
     A bar that is dry to the touch still holds water, so neither end is reached; how much stays depends on room and
     time, and no standard fixes it for soap made this way.
 
+    .. math:: 0 \le l \le \frac{100\,w}{m}
+
     Parameters
     ----------
     batch, water
-        [g], as in `cured_mass`.
+        [g], any shape, as in `cured_mass`.
 
     Returns
     -------
     tuple of Floats
         Least and most [% of the batch].
+
+    References
+    ----------
+    As `cured_mass`.
 
     Examples
     --------
@@ -112,6 +127,8 @@ def shares(fat: ArrayLike, alkali: ArrayLike, needed: ArrayLike, batch: ArrayLik
 
     Three alkali and one fat make three soap and one glycerol, so with :math:`a' = \min(a, a_0)` used up, glycerol is
     :math:`a' M_{gly} / 3 M`, fat left over :math:`m (1 - a'/a_0)`, and soap the rest of what reacted.
+
+    .. math:: g = \frac{a' M_{gly}}{3 M}, \quad f = m \left(1 - \frac{a'}{a_0}\right), \quad s = m - f + a' - g
 
     Parameters
     ----------

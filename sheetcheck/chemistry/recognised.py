@@ -7,6 +7,7 @@ import numpy as np
 from sheetcheck.chemistry.acids import MAY_TAKE_UP
 from sheetcheck.chemistry.table import KOH, NAOH
 from sheetcheck.reference import Substance, constants, sources, substances
+from sheetcheck.words import later, number, tr
 
 _WORTH_SAYING = 0.005  # share of fat or sugar from which it is worth a word
 
@@ -53,58 +54,75 @@ def _recognised(substance: Substance) -> Recognised:
 
 def _done(substance: Substance) -> str:
     if substance.kind == "refused":
-        return _REFUSED[bool(substance.solution_of)]
+        return tr(_SOLUTION if substance.solution_of else _REFUSED)
     return {"fat": _fat, "alkali": _alkali, "liquid": _liquid, "acid": _acid}.get(substance.role, _additive)(substance)
 
 
-_REFUSED = {
-    True: "computed with where its strength is stated; a recipe without it is not checked",
-    False: "recognised, not computed with: a recipe with it is not checked",
-}
+_SOLUTION = later("computed with where its strength is stated; a recipe without it is not checked")
+_REFUSED = later("recognised, not computed with: a recipe with it is not checked")
 
 
 def _fat(substance: Substance) -> str:
-    low, typical, high = substance.sap_low, substance.sap_typical, substance.sap_high
-    done = f"takes up lye: {low:g} to {high:g}, typically {typical:g} mg KOH/g"
-    if substance.unsaponifiable > 0:
-        done += f"; about {100 * substance.unsaponifiable:.0f} % of it takes up none, which the figure allows for"
-    return done
+    low, typical, high = (number(v, 1) for v in (substance.sap_low, substance.sap_typical, substance.sap_high))
+    done = tr("takes up lye: {low} to {high}, typically {typical} mg KOH/g", low=low, high=high, typical=typical)
+    if not substance.unsaponifiable > 0:
+        return done
+    none = number(100 * substance.unsaponifiable, 0)
+    return f"{done}; {tr('about {percent} % of it takes up none, which the figure allows for', percent=none)}"
 
 
 def _alkali(substance: Substance) -> str:
     if substance.key == NAOH:
-        return "taken as pure unless the book or a setting says otherwise"
+        return tr("taken as pure unless the book or a setting says otherwise")
     if substance.key == KOH:
-        low, high = constants().koh_purity_low, constants().koh_purity_high
-        return f"never taken as pure in silence: sold at about {low:g} to {high:g} %, and shown at both ends without it"
-    return "counted as lye"
+        low, high = (number(v, 0) for v in (constants().koh_purity_low, constants().koh_purity_high))
+        return tr(
+            "never taken as pure in silence: sold at about {low} to {high} %, and shown at both ends without it",
+            low=low,
+            high=high,
+        )
+    return tr("counted as lye")
 
 
 def _liquid(substance: Substance) -> str:
-    done = [f"{100 * substance.water:.0f} % water"]
+    done = [tr("{percent} % water", percent=number(100 * substance.water, 0))]
     if substance.fat >= _WORTH_SAYING:
-        done.append(f"{100 * substance.fat:.1f} % fat, which takes up lye ({substance.sap_typical:g} mg KOH/g)")
+        fat, value = number(100 * substance.fat, 1), number(substance.sap_typical, 1)
+        done.append(tr("{percent} % fat, which takes up lye ({value} mg KOH/g)", percent=fat, value=value))
+    if np.nan_to_num(substance.naoh_per_g) > 0:
+        done.append(tr(_TAKES_UP, amount=number(substance.naoh_per_g, 3)))
     if substance.sugar >= _WORTH_SAYING:
-        done.append(f"{100 * substance.sugar:.0f} % sugar")
+        done.append(tr("{percent} % sugar", percent=number(100 * substance.sugar, 0)))
     if substance.alcohol >= _WORTH_SAYING:
-        done.append(f"{100 * substance.alcohol:.0f} % alcohol")
+        done.append(tr("{percent} % alcohol", percent=number(100 * substance.alcohol, 0)))
     return "; ".join(done)
 
 
+_TAKES_UP = later("1 g takes up {amount} g NaOH")
+
+
 def _acid(substance: Substance) -> str:
-    done = f"1 g takes up {substance.naoh_per_g:.3f} g NaOH"
+    amount = number(substance.naoh_per_g, 3)
     if substance.usual_strength < 1:
-        done += f" at {100 * substance.usual_strength:g} % acid, else by the strength stated"
-    return done
+        return tr(
+            "1 g takes up {amount} g NaOH at {percent} % acid, else by the strength stated",
+            amount=amount,
+            percent=number(100 * substance.usual_strength, 0),
+        )
+    return tr(_TAKES_UP, amount=amount)
 
 
 def _additive(substance: Substance) -> str:
     if substance.key in MAY_TAKE_UP:
-        most = MAY_TAKE_UP[substance.key]
-        return f"1 g may take up as much as {most:.2f} g NaOH: a recipe with so much that it matters is not checked"
+        return tr(
+            "1 g may take up as much as {amount} g NaOH: a recipe with so much that it matters is not checked",
+            amount=number(MAY_TAKE_UP[substance.key], 2),
+        )
     taken = np.nan_to_num(substance.naoh_per_g)
     if taken > 0:
-        return f"1 g takes up {taken:.3f} g NaOH"
+        return tr(_TAKES_UP, amount=number(taken, 3))
     if substance.fat >= _WORTH_SAYING:
-        return f"{100 * substance.fat:.1f} % fat, which takes up lye where its amount is known"
-    return "takes up no lye"
+        return tr(
+            "{percent} % fat, which takes up lye where its amount is known", percent=number(100 * substance.fat, 1)
+        )
+    return tr("takes up no lye")

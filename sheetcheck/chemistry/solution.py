@@ -15,7 +15,9 @@ SCALE_TEMPERATURE = 15.56  # °C: 60 °F, at which these scales hold
 
 
 def density(percent: ArrayLike, temperature: ArrayLike = 20.0, alkali: str = "NaOH") -> Floats:
-    """Density of a solution of alkali, between the published values in a straight line.
+    r"""Density of a solution of alkali, between the published values in a straight line.
+
+    .. math:: \rho(p, t) = \rho_i + (p - p_i) \frac{\rho_{i+1} - \rho_i}{p_{i+1} - p_i}
 
     Parameters
     ----------
@@ -113,12 +115,14 @@ def specific_gravity_by_baume(baume: ArrayLike, modulus: float = BAUME_MODULUS) 
 
 
 def baume_by_specific_gravity(specific_gravity: ArrayLike, modulus: float = BAUME_MODULUS) -> Floats:
-    """Degrees Baumé by specific gravity; the inverse of `specific_gravity_by_baume`.
+    r"""Degrees Baumé by specific gravity; the inverse of `specific_gravity_by_baume`.
+
+    .. math:: °Bé = m - \frac{m}{SG}
 
     Parameters
     ----------
     specific_gravity
-        At 60/60 °F, 1 to 1.5.
+        At 60/60 °F [g/g], any shape; 1 to 1.5.
     modulus
         As there.
 
@@ -126,6 +130,10 @@ def baume_by_specific_gravity(specific_gravity: ArrayLike, modulus: float = BAUM
     -------
     Floats
         [°Bé].
+
+    References
+    ----------
+    As `specific_gravity_by_baume`.
 
     Examples
     --------
@@ -165,12 +173,14 @@ def specific_gravity_by_twaddell(twaddell: ArrayLike) -> Floats:
 def percent_by_baume(
     baume: ArrayLike, temperature: ArrayLike = SCALE_TEMPERATURE, alkali: str = "NaOH", modulus: float = BAUME_MODULUS
 ) -> Floats:
-    """Strength of a lye by degrees Baumé, by way of its density.
+    r"""Strength of a lye by degrees Baumé, by way of its density.
+
+    .. math:: p = p\left(\frac{m}{m - °Bé}, t\right)
 
     Parameters
     ----------
     baume
-        [°Bé]; about 8 to 48 for NaOH.
+        [°Bé], any shape; about 8 to 48 for NaOH.
     temperature
         Of the lye [°C], 15 to 40.
     alkali
@@ -183,6 +193,10 @@ def percent_by_baume(
     Floats
         [% by mass], 5 to 50; NaN outside.
 
+    References
+    ----------
+    `specific_gravity_by_baume`, then `percent_by_specific_gravity`.
+
     Examples
     --------
     >>> round(float(percent_by_baume(36)), 1)
@@ -194,12 +208,14 @@ def percent_by_baume(
 def percent_by_twaddell(
     twaddell: ArrayLike, temperature: ArrayLike = SCALE_TEMPERATURE, alkali: str = "NaOH"
 ) -> Floats:
-    """Strength of a lye by degrees Twaddell, by way of its density.
+    r"""Strength of a lye by degrees Twaddell, by way of its density.
+
+    .. math:: p = p\left(1 + \frac{°Tw}{200}, t\right)
 
     Parameters
     ----------
     twaddell
-        [°Tw]; about 12 to 100 for NaOH.
+        [°Tw], any shape; about 12 to 100 for NaOH.
     temperature
         Of the lye [°C], 15 to 40.
     alkali
@@ -210,6 +226,10 @@ def percent_by_twaddell(
     Floats
         [% by mass], 5 to 50; NaN outside.
 
+    References
+    ----------
+    `specific_gravity_by_twaddell`, then `percent_by_specific_gravity`.
+
     Examples
     --------
     >>> round(float(percent_by_twaddell(72)), 1)
@@ -219,12 +239,14 @@ def percent_by_twaddell(
 
 
 def percent_by_old_table(baume: ArrayLike, alkali: str = "NaOH") -> Floats:
-    """Strength of a lye by degrees Baumé as a handbook of 1922 prints it: for recipes of that time.
+    r"""Strength of a lye by degrees Baumé as a handbook of 1922 prints it: for recipes of that time.
+
+    .. math:: p = p_i + (°Bé - °Bé_i) \frac{p_{i+1} - p_i}{°Bé_{i+1} - °Bé_i}
 
     Parameters
     ----------
     baume
-        [°Bé], 1 to 50.
+        [°Bé], any shape; 1 to 50.
     alkali
         "NaOH" or "KOH".
 

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sheetcheck.chemistry.ranges import Floats, keep
+from sheetcheck.words import later
 
 
 def superfat_percent(alkali: ArrayLike, needed: ArrayLike) -> Floats:
@@ -26,6 +27,10 @@ def superfat_percent(alkali: ArrayLike, needed: ArrayLike) -> Floats:
     Floats
         [%]; negative means free lye. NaN where either is unknown or nothing takes up lye.
 
+    References
+    ----------
+    The definition that all else here is reduced to; common practice, no source.
+
     Examples
     --------
     >>> round(float(superfat_percent(10.86, 11.12)), 1)
@@ -43,7 +48,7 @@ def alkali_for(superfat: ArrayLike, needed: ArrayLike) -> Floats:
     Parameters
     ----------
     superfat
-        [%], -100 to 100.
+        [%], any shape; -100 to 100.
     needed
         [g], not negative.
 
@@ -51,6 +56,10 @@ def alkali_for(superfat: ArrayLike, needed: ArrayLike) -> Floats:
     -------
     Floats
         [g].
+
+    References
+    ----------
+    As `superfat_percent`.
 
     Examples
     --------
@@ -68,12 +77,16 @@ def superfat_from_lye_discount(discount: ArrayLike) -> Floats:
     Parameters
     ----------
     discount
-        [%], -100 to 100.
+        [%], any shape; -100 to 100.
 
     Returns
     -------
     Floats
         [%].
+
+    References
+    ----------
+    From the definition: `superfat_percent`.
 
     Examples
     --------
@@ -88,15 +101,21 @@ def superfat_from_excess_lye(excess: ArrayLike) -> Floats:
 
     Such soap is neutralised afterwards; as it stands it has free lye, and it is judged as it stands.
 
+    .. math:: a = a_0 (1 + e/100) \Rightarrow s = -e
+
     Parameters
     ----------
     excess
-        [%] of what the fats take up, 0 to 100.
+        [% of what the fats take up], any shape; 0 to 100.
 
     Returns
     -------
     Floats
         [%].
+
+    References
+    ----------
+    From the definition: `superfat_percent`.
 
     Examples
     --------
@@ -114,12 +133,16 @@ def superfat_from_fat_surplus(surplus: ArrayLike) -> Floats:
     Parameters
     ----------
     surplus
-        [%], -50 to 100.
+        [%], any shape; -50 to 100.
 
     Returns
     -------
     Floats
         [%], a little less than the surplus.
+
+    References
+    ----------
+    From the definition: `superfat_percent`.
 
     Examples
     --------
@@ -140,7 +163,7 @@ def superfat_with_fat_at_trace(before: ArrayLike, added: ArrayLike, relative_dem
     Parameters
     ----------
     before
-        Superfat without the late fat [%], -100 to 100.
+        Superfat without the late fat [%], any shape; -100 to 100.
     added
         Late fat [% of the other fats, by mass], not negative.
     relative_demand
@@ -150,6 +173,10 @@ def superfat_with_fat_at_trace(before: ArrayLike, added: ArrayLike, relative_dem
     -------
     Floats
         [%].
+
+    References
+    ----------
+    From the definition: `superfat_percent`.
 
     Examples
     --------
@@ -172,18 +199,20 @@ class Phrase:
 
 
 PHRASES: tuple[Phrase, ...] = (
-    Phrase("superfat 5 %", "5 % of the lye that the fats take up is left out", superfat_from_lye_discount),
-    Phrase("lye discount 5 %", "the same number: 5 % less lye than the fats take up", superfat_from_lye_discount),
+    Phrase("superfat 5 %", later("5 % of the lye that the fats take up is left out"), superfat_from_lye_discount),
+    Phrase(
+        "lye discount 5 %", later("the same number: 5 % less lye than the fats take up"), superfat_from_lye_discount
+    ),
     Phrase(
         "5 % surplus of fat",
-        "5 % more fat than the lye can take: a superfat of 4.8 %",
+        later("5 % more fat than the lye can take: a superfat of 4.8 %"),
         superfat_from_fat_surplus,
     ),
     Phrase(
         "5 % fat at trace, on top",
-        "the lye takes it like any other fat: a superfat of 4.8 % where there was none before",
+        later("the lye takes it like any other fat: a superfat of 4.8 % where there was none before"),
         superfat_from_fat_surplus,
     ),
-    Phrase("superfat oil, named apart", "it counts among the fats, with its own saponification value", None),
-    Phrase("2 % excess of lye", "a superfat of -2 %: free lye, judged as it stands", superfat_from_excess_lye),
+    Phrase("superfat oil, named apart", later("it counts among the fats, with its own saponification value"), None),
+    Phrase("2 % excess of lye", later("a superfat of -2 %: free lye, judged as it stands"), superfat_from_excess_lye),
 )

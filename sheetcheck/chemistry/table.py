@@ -101,10 +101,14 @@ class Known:
         return np.array([getattr(s, name) for s in self.listed], dtype=np.float64)
 
     def demand(self, saponification_value: Floats) -> Floats:
-        """Return the g NaOH that 1 g takes up: its fat by saponification value, its acid by what it neutralises."""
+        """Return the g NaOH that 1 g takes up: its fat by saponification value, its acid by what it neutralises.
+
+        Of what is refused it is not known, unless its row says that it takes up none: alcohol.
+        """
         of_fat = np.where(self.fat > 0, self.fat * naoh_per_g(saponification_value), 0.0)
         of_acid = np.where(self.is_fat, 0.0, np.nan_to_num(self.column("naoh_per_g")))
-        return np.where(self.refused, np.nan, of_fat + of_acid)
+        unknown = self.refused & np.isnan(self.column("naoh_per_g"))
+        return np.where(unknown, np.nan, of_fat + of_acid)
 
     def per_g_pure(self) -> Floats:
         """Return the g NaOH that 1 g of the pure acid takes up; NaN for anything but an acid."""

@@ -28,6 +28,10 @@ def volume_of(mass: ArrayLike, density_g_per_ml: ArrayLike) -> Floats:
     Floats
         [mL]; NaN where either is unknown.
 
+    References
+    ----------
+    Definition of density.
+
     Examples
     --------
     >>> round(float(volume_of(1000, 0.915)))
@@ -86,6 +90,10 @@ def batter_volume(fats: ArrayLike, lye: ArrayLike, rest: ArrayLike = 0.0) -> Flo
     Floats
         [mL].
 
+    References
+    ----------
+    Volumes added; contraction neglected, which is on the safe side for a mould.
+
     Examples
     --------
     >>> float(batter_volume(1093.0, 322.0))
@@ -112,6 +120,10 @@ def fats_per_cubic_inch(fat_density: ArrayLike, lye_per_fat: ArrayLike, lye_dens
     -------
     Floats
         [oz/in³]. Common practice, no source, takes 0.40.
+
+    References
+    ----------
+    Definitions of the inch and the avoirdupois ounce; densities of the published tables.
 
     Examples
     --------

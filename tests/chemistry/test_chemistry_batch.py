@@ -8,9 +8,12 @@ import pytest
 from soaps import OUNCE, book, line, plain, soap
 
 from sheetcheck.chemistry.batch import EXTRA_COLUMNS, compute
+from sheetcheck.chemistry.comes_out import COLUMNS, comes_out
+from sheetcheck.chemistry.outcome import shares
+from sheetcheck.errors import SettingError
 from sheetcheck.model import RECIPE_COMPUTED_COLUMNS, OwnValue
 from sheetcheck.reference import constants, substances
-from sheetcheck.settings import Settings
+from sheetcheck.settings import Settings, from_mapping
 
 KOH, NAOH = "potassium hydroxide", "sodium hydroxide"
 PILOT = plain({"lard": 80}, 10.86, 24.29, OUNCE)
@@ -419,3 +422,106 @@ def test_the_order_of_lines_and_the_numbering_of_recipes_do_not_matter() -> None
     recipes = pd.DataFrame({"stated_superfat": nan, "stated_superfat_other": nan}, index=[7, 40])
     made = compute(recipes, pd.DataFrame(lines[::-1]), Settings())
     assert made["superfat_typical"].tolist() == pytest.approx([soap(*PILOT).superfat_typical] * 2)
+
+
+# ------------------------------------------------------------------------------------------------ aged lye
+
+
+AGED = Settings(lye_moisture=3, lye_carbon_dioxide=2)
+
+
+def test_aged_lye_is_a_second_figure() -> None:
+    fresh, aged = soap(*PILOT), soap(*PILOT, settings=AGED)
+    same = [c for c in (*RECIPE_COMPUTED_COLUMNS, *EXTRA_COLUMNS) if c != "superfat_if_aged"]
+    pd.testing.assert_series_equal(fresh[same], aged[same])
+    assert isnan(fresh.superfat_if_aged)
+    share = (1 - 2 * 39.9971 / 44.0095 * 0.02) / 1.05
+    by_hand = 100 * (1 - share * aged.alkali_g / aged.needed_typical_g)
+    assert aged.superfat_if_aged == pytest.approx(by_hand, abs=1e-3)
+
+
+def test_ageing_is_set_in_per_cent() -> None:
+    given = {"lye_moisture": 3, "lye_carbon_dioxide": 2}
+    assert from_mapping(given, "here") == AGED
+    for name in given:
+        with pytest.raises(SettingError, match="from 0 to 50"):
+            from_mapping({name: -1}, "here")
+
+
+def test_what_is_dissolved_already_does_not_age() -> None:
+    lines = line(0, "lard", 1000), line(0, NAOH, 400, strength=0.33)
+    made = soap(*lines, settings=AGED)
+    assert made.superfat_if_aged == pytest.approx(made.superfat_typical)
+
+
+def test_potash_ages_too() -> None:
+    made = koh_soap(215, 0.9, AGED)
+    by_hand = 215 * (0.9 - 2 * 56.1056 / 44.0095 * 0.02) / 1.05
+    assert made.superfat_if_aged == pytest.approx(100 * (1 - by_hand / made.needed_typical_g), abs=1e-3)
+
+
+@pytest.mark.parametrize("settings", [AGED, Settings(lye_moisture=50), Settings(lye_carbon_dioxide=50)])
+def test_ageing_hides_no_free_lye(settings: Settings) -> None:
+    made = soap(*plain({"lard": 64}, 13, 30, OUNCE), settings=settings)
+    assert made.superfat_typical < -40
+    assert made.free_alkali_percent > 0.05
+    assert not made.superfat_if_aged < made.superfat_typical
+
+
+def test_lye_that_cannot_have_taken_up_so_much_has_no_second_figure() -> None:
+    lines = line(0, "lard", 1000), line(0, NAOH, 150, strength=0.7), line(0, "water", 300)
+    assert isnan(soap(*lines, settings=Settings(lye_carbon_dioxide=50)).superfat_if_aged)
+
+
+# ------------------------------------------------------------------------------------------------ what comes out
+
+
+def test_shares_of_the_soap_are_those_of_the_formula() -> None:
+    made = soap(*plain({"olive oil": 1000}, 130, 303))
+    by_hand = shares(1000, 130, made.needed_typical_g, 1433)
+    assert made.soap_percent == pytest.approx(float(by_hand.soap))
+    assert made.fat_percent == pytest.approx(float(by_hand.fat))
+    assert made.glycerol_percent == pytest.approx(float(by_hand.glycerol))
+    assert made.cured_least_g == pytest.approx(1130)
+
+
+def test_lye_taken_up_by_acid_leaves_more_fat() -> None:
+    without = soap(*plain({"olive oil": 1000}, 130, 303))
+    made = soap(*plain({"olive oil": 1000}, 130, 303), line(0, "citric acid, anhydrous", 20))
+    assert made.fat_percent > without.fat_percent + 5
+    assert made.soap_percent < without.soap_percent
+
+
+def test_potash_gives_its_own_shares_and_mixed_lye_none() -> None:
+    potash = koh_soap(215, 0.9)
+    by_hand = shares(1000, 193.5, potash.needed_typical_g, 1715, "KOH")
+    assert potash.soap_percent == pytest.approx(float(by_hand.soap))
+    mixed = soap(line(0, "olive oil", 1000), line(0, NAOH, 60), line(0, KOH, 100, strength=0.9), line(0, "water", 300))
+    assert np.isnan([mixed.soap_percent, mixed.fat_percent, mixed.glycerol_percent]).all()
+
+
+def test_what_comes_out_invites_to_no_recipe_with_free_lye() -> None:
+    made = book(PILOT, plain({"lard": 64}, 13, 30, OUNCE), PILOT[:1])
+    table = comes_out(made)
+    assert list(table.columns) == list(COLUMNS)
+    assert table.loc[1, "soap_percent"] > 60
+    assert table.loc[2, ["soap_percent", "fat_percent", "glycerol_percent"]].isna().all()
+    assert table.loc[2, "free_alkali_percent"] > 0.05
+    assert table.loc[3, "soap_percent"] != table.loc[3, "soap_percent"]
+
+
+def test_alcohol_takes_up_no_lye_and_leaves_the_water_open() -> None:
+    made = soap(*PILOT, line(0, "spirit", 100, role="liquid", bears=True))
+    assert made.superfat_typical == pytest.approx(soap(*PILOT).superfat_typical)
+    assert isnan(made.water_g)
+    assert isnan(made.lye_concentration)
+
+
+@pytest.mark.parametrize(("grams", "known"), [(20, True), (200, False)])
+def test_a_little_of_unknown_density_counts_as_water_in_the_volume(grams: float, known: bool) -> None:  # noqa: FBT001 - a case has both
+    recipe = plain({"lard": 1000}, 130, 300)
+    made, without = soap(*recipe, line(0, "citric acid, anhydrous", grams)), soap(*recipe)
+    if known:
+        assert made.batter_ml - without.batter_ml == pytest.approx(grams, rel=0.01)
+    else:
+        assert isnan(made.batter_ml)

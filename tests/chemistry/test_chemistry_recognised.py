@@ -3,10 +3,13 @@
 import pandas as pd
 import pytest
 from soaps import line, soap
+from typer.testing import CliRunner
 
 from sheetcheck.chemistry.recognised import what_is_recognised
 from sheetcheck.chemistry.strength import strength_said, why_no_strength, with_strengths
 from sheetcheck.chemistry.superfat import PHRASES
+from sheetcheck.cli import app
+from sheetcheck.errors import SettingError
 from sheetcheck.reference import substances
 
 
@@ -25,7 +28,7 @@ def test_one_role_at_a_time() -> None:
 @pytest.mark.parametrize(
     ("key", "says"),
     [
-        ("lard", "192 to 203"),
+        ("lard", "192.0 to 203.0"),
         ("goat milk", "water"),
         ("beer", "alcohol"),
         ("citric acid, anhydrous", "0.625 g NaOH"),
@@ -107,3 +110,24 @@ def test_whatever_is_computed_with_has_all_its_figures(key: str) -> None:
     made = soap(line(0, "lard", 1000), line(0, "sodium hydroxide", 130), line(0, "water", 300), line(0, key, 5))
     if key != "potassium hydroxide":
         assert made[["superfat_typical", "water_g", "lye_concentration"]].notna().all()
+
+
+def shown(*words: str) -> str:
+    result = CliRunner().invoke(app, ["ingredients", *words], env={"COLUMNS": "2000"})
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def test_the_command_lists_everything_and_why_what_is_refused() -> None:
+    everything = shown()
+    assert [r.name for r in what_is_recognised() if r.name not in everything] == []
+    for refused in (r for r in what_is_recognised() if not r.computed):
+        assert refused.note in everything
+    assert "superfat oil, named apart" in everything
+
+
+def test_the_command_lists_one_kind_or_one_thing() -> None:
+    assert "goat milk" not in shown("--kind", "acid")
+    assert "88.13" in shown("whole milk")
+    with pytest.raises(SettingError, match="should be one of"):
+        CliRunner().invoke(app, ["ingredients", "--kind", "soap"], catch_exceptions=False)

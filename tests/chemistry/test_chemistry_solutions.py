@@ -1,10 +1,12 @@
 """Strength, density and heat of lye against published correlations and tables."""
 
 import csv
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
 import chemicals
+import chemicals.volume
 import numpy as np
 import pytest
 from numpy.typing import ArrayLike, NDArray
@@ -22,9 +24,9 @@ from sheetcheck.chemistry.solution import (
     specific_gravity_by_twaddell,
 )
 from sheetcheck.chemistry.volume import WATER_DENSITY
-from sheetcheck.reference import solution_figures
+from sheetcheck.reference import solution_figures, substances
 
-CAS = {"NaOH": "1310-73-2", "KOH": "1310-58-3"}
+CAS = {"NaOH": "1310-73-2", "KOH": "1310-58-3", "NaCl": "7647-14-5"}
 
 
 @cache
@@ -130,3 +132,45 @@ def test_lye_as_measured_in_a_jug_stays_below_the_bound() -> None:
 def test_ice_takes_heat() -> None:
     bounds = hottest_lye(31, 0, np.array([0, 0.5, 1]))
     assert (np.diff(bounds) < -20).all()
+
+
+@pytest.mark.parametrize(
+    ("key", "density_at_20_c"),
+    [
+        # Perry, 8th edition, Table 2-32, and VDI Heat Atlas, as the library `chemicals` has them
+        ("acetic acid", lambda: 1e-6 * 60.052 * perry("64-19-7")),
+        ("propylene glycol", lambda: 1e-6 * 76.094 * perry("57-55-6")),
+        ("glycerine", lambda: 1e-3 * vdi("56-81-5")),
+        # Four parts of water, one of salt; M. Laliberté, J. Chem. Eng. Data 54 (2009) 1725
+        ("brine", lambda: 1e-3 * salt_water(0.2)),
+    ],
+)
+def test_densities_of_liquids_by_the_library(key: str, density_at_20_c: Callable[[], float]) -> None:
+    assert substances()[key].density == pytest.approx(density_at_20_c(), abs=0.001)
+
+
+def perry(cas: str) -> float:
+    """Density [mol/m³] at 20 °C."""
+    row = chemicals.volume.rho_data_Perry_8E_105_l.loc[cas]
+    return float(chemicals.EQ105(293.15, *(float(row[f"C{number}"]) for number in range(1, 5))))
+
+
+def vdi(cas: str) -> float:
+    """Density [kg/m³] at 20 °C."""
+    row = chemicals.volume.rho_data_VDI_PPDS_2.loc[cas]
+    left = 1 - 293.15 / row["Tc"]
+    powers = (0.35, 2 / 3, 1, 4 / 3)
+    return float(row["rhoc"] + sum(row[letter] * left**power for letter, power in zip("ABCD", powers, strict=True)))
+
+
+def salt_water(share: float) -> float:
+    """Density [kg/m³] of salt water at 20 °C, by the formula that `laliberte_density` has for lye."""
+    return 1000 * float(laliberte_density(100 * share, 20, "NaCl"))
+
+
+def test_a_cream_lies_between_milk_and_heavy_cream() -> None:
+    known = substances()
+    milk, heavy = known["cow milk"], known["cream, heavy"]
+    for key in ("cream, half and half", "cream, light", "cream, whipping", "sour cream"):
+        share = (known[key].fat - milk.fat) / (heavy.fat - milk.fat)
+        assert known[key].density == pytest.approx(milk.density + share * (heavy.density - milk.density), abs=0.001)
