@@ -30,6 +30,7 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import percent
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -50,6 +51,9 @@ def _alcoholic(lines: pd.DataFrame) -> Finding:
         Signal.NOTICE,
         place_of(first),
         list(lines["recipe"]),
-        f"{shown_name(first.substance).capitalize()} holds about {percent(100 * liquid.alcohol)} alcohol, which makes "
-        "the lye foam over: boil it off first, then cool well.",
+        tr(
+            "{liquid} holds about {share} alcohol, which makes the lye foam over: boil it off first, then cool well.",
+            liquid=shown_name(first.substance).capitalize(),
+            share=percent(100 * liquid.alcohol),
+        ),
     )

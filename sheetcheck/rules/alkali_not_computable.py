@@ -22,13 +22,16 @@ from __future__ import annotations
 
 import pandas as pd
 
+from sheetcheck.chemistry.strength import tells_strength, why_no_strength
 from sheetcheck.model import Finding, Signal
 from sheetcheck.reference import substances
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name
-from sheetcheck.rules.support.rows import first_component
+from sheetcheck.rules.support.rows import ComponentRow, first_component
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.rules.support.wording import joined
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -42,13 +45,23 @@ def check(evidence: Evidence) -> list[Finding]:
 def _refused(lines: pd.DataFrame) -> Finding:
     first = first_component(lines)
     place = place_of(first)
-    note = substances()[str(first.substance)].note
+    refused = tr(
+        "{place} ({text}) cannot be computed with, so the recipe is not checked.", place=place, text=place.holds
+    )
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"{place} ({place.holds}) cannot be computed with, so the recipe is not checked. {note}".strip(),
-        expected="a weight of sodium hydroxide or potassium hydroxide, with its strength if it is a solution",
-        look_at="what it is, and how strong",
+        joined(refused, _why(first)),
+        expected=tr("a weight of sodium hydroxide or potassium hydroxide, with its strength if it is a solution"),
+        look_at=tr("what it is, and how strong"),
     )
+
+
+def _why(line: ComponentRow) -> str:
+    """Say why: of a solution whose name tells a strength, what is wrong with that; else what the tables say."""
+    refused = substances()[str(line.substance)]
+    if refused.solution_of and tells_strength(line.name or ""):
+        return tr("The strength it states is of no use: {why}.", why="; ".join(why_no_strength(line.name)))
+    return tr(refused.note)

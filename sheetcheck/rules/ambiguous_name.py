@@ -20,6 +20,8 @@ The published ranges of both fats, in the table of fats.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pandas as pd
 
 from sheetcheck.model import Finding, Signal
@@ -28,7 +30,8 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place, shown_name
 from sheetcheck.rules.support.unread import Cause, causes
-from sheetcheck.rules.support.wording import listed
+from sheetcheck.rules.support.wording import either, listed
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -42,13 +45,22 @@ def check(evidence: Evidence) -> list[Finding]:
 def _ambiguous(evidence: Evidence, lines: pd.DataFrame) -> Finding:
     place = name_place(lines)
     meanings = [shown_name(key) for key in identify(place.holds, evidence.settings.names).candidates]
-    which = f" ({listed(meanings)})" if meanings else ""
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"“{place.holds}” may mean different things{which}: they do not take up the same lye.",
-        expected=" or ".join(meanings),
-        look_at="the name; write it in full, or give its meaning in the settings",
+        _message(place.holds, meanings),
+        expected=either(meanings),
+        look_at=tr("the name; write it in full, or give its meaning in the settings"),
+    )
+
+
+def _message(name: str, meanings: Sequence[str]) -> str:
+    if not meanings:
+        return tr("“{name}” may mean different things: they do not take up the same lye.", name=name)
+    return tr(
+        "“{name}” may mean different things ({meanings}): they do not take up the same lye.",
+        name=name,
+        meanings=listed(meanings),
     )

@@ -26,6 +26,7 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.words import tr
 
 NEEDS = ()
 REPAIRABLE = True
@@ -56,7 +57,7 @@ def _not_positive(lines: pd.DataFrame) -> Finding:
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"{place} holds {place.holds}: an amount is more than nothing.",
-        expected="an amount above zero, or a blank cell",
-        look_at="the cell, its sign and its formula",
+        tr("{place} holds {text}: an amount is more than nothing.", place=place, text=place.holds),
+        expected=tr("an amount above zero, or a blank cell"),
+        look_at=tr("the cell, its sign and its formula"),
     )

@@ -26,6 +26,7 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -39,14 +40,17 @@ def check(evidence: Evidence) -> list[Finding]:
 def _unread(lines: pd.DataFrame) -> Finding:
     first = first_component(lines)
     place = place_of(first)
-    held = f"“{place.holds}”" if place.holds else "something"
-    why = first.problem if isinstance(first.problem, str) else "no unit is known for it"
+    why = first.problem if isinstance(first.problem, str) else tr("no unit is known for it")
+    if place.holds:
+        message = tr("{place} was not read: it holds “{text}” ({why}).", place=place, text=place.holds, why=why)
+    else:
+        message = tr("{place} was not read: it holds something ({why}).", place=place, why=why)
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"{place} was not read: it holds {held} ({why}).",
-        expected="one number, with a unit",
-        look_at="the cell",
+        message,
+        expected=tr("one number, with a unit"),
+        look_at=tr("the cell"),
     )

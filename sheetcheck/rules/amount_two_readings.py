@@ -2,8 +2,8 @@
 
 Why it matters
 --------------
-1.250 g is a kilogram and a quarter to one reader and a gram and a quarter to another. The one that suits the rest of
-the recipe was taken, and it may be the wrong one.
+1.250 g is a kilogram and a quarter to one reader and a gram and a quarter to another. The likelier one was taken. Where
+the recipe makes soap with it, and would not with the other, this is a NOTICE; else a CAUTION: it may be the wrong one.
 
 Example
 -------
@@ -27,27 +27,72 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
 from sheetcheck.rules.support.wording import mass
+from sheetcheck.words import tr
 
 NEEDS = ()
+
+# Superfat (percent) and lye (percent of lye and water) of any soap: common practice with some room, no source.
+_SUPERFAT = (-1.0, 25.0)
+_LYE_STRENGTH = (15.0, 50.0)
 
 
 def check(evidence: Evidence) -> list[Finding]:
     """Find amounts for which a second reading was kept."""
     lines = evidence.components
     two = lines["other_grams"].notna() & lines["bears"]
-    return [_two(line) for line in component_rows(lines[two])]
+    return [_two(evidence, line) for line in component_rows(lines[two])]
 
 
-def _two(line: ComponentRow) -> Finding:
+def _two(evidence: Evidence, line: ComponentRow) -> Finding:
     place = place_of(line)
-    other = mass(line.other_grams, "g")
-    read = f"it was read as {mass(line.grams, 'g')}" if not math.isnan(line.grams) else "it was not read"
+    parts = {"place": place, "text": place.holds, "other": mass(line.other_grams, "g")}
+    settled = _settled(evidence, line)
+    if math.isnan(line.grams):
+        message = tr(
+            "{place} holds “{text}”, which can be read in two ways; it was not read, and may mean {other}.", **parts
+        )
+    elif settled:
+        message = tr(
+            "{place} holds “{text}”, which can be read in two ways: it was read as {read}, with which the recipe makes "
+            "soap; with {other} it would not.",
+            read=mass(line.grams, "g"),
+            **parts,
+        )
+    else:
+        message = tr(
+            "{place} holds “{text}”, which can be read in two ways: it was read as {read}, and may mean {other}.",
+            read=mass(line.grams, "g"),
+            **parts,
+        )
     return finding(
         __name__,
-        Signal.CAUTION,
+        Signal.NOTICE if settled else Signal.CAUTION,
         place,
         int(line.recipe),
-        f"{place} holds “{place.holds}”, which can be read in two ways: {read}, and may mean {other}.",
-        expected="an amount with one reading",
-        look_at="the decimal point or comma in the cell",
+        message,
+        expected=tr("an amount with one reading"),
+        look_at=tr("the decimal point or comma in the cell"),
     )
+
+
+def _settled(evidence: Evidence, line: ComponentRow) -> bool:
+    """Tell whether the recipe makes soap with the reading that was taken, and would not with the other one."""
+    recipe = evidence.recipe(line.recipe)
+    other = line.other_grams / line.grams if line.grams > 0 else math.nan
+    if not _SUPERFAT[0] <= recipe.superfat_typical <= _SUPERFAT[1]:
+        return False
+    if line.role == "fat":
+        share = line.grams / float(evidence.recipes["fat_g"][line.recipe])
+        return _far_from_soap(1 / (1 + share * (other - 1)), recipe.superfat_typical)
+    if line.role == "alkali":
+        return _far_from_soap(1 + line.grams / recipe.alkali_g * (other - 1), recipe.superfat_typical)
+    if line.role == "liquid" and recipe.liquid_g > 0:
+        water = recipe.water_g * (1 + line.grams / recipe.liquid_g * (other - 1))
+        taken, would_be = recipe.lye_concentration, 100 * recipe.alkali_g / (recipe.alkali_g + water)
+        return _LYE_STRENGTH[0] <= taken <= _LYE_STRENGTH[1] and not _LYE_STRENGTH[0] <= would_be <= _LYE_STRENGTH[1]
+    return False
+
+
+def _far_from_soap(lye_ratio: float, superfat: float) -> bool:
+    """Tell whether so many times the lye for the fats leaves no superfat that a soap has."""
+    return not _SUPERFAT[0] <= 100 - (100 - superfat) * lye_ratio <= _SUPERFAT[1]

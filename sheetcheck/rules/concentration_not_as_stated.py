@@ -28,7 +28,8 @@ from sheetcheck.rules.support.concentration import own_concentration
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import StatementRow, statement_rows
-from sheetcheck.rules.support.wording import percent, plain
+from sheetcheck.rules.support.wording import joined, percent, plain
+from sheetcheck.words import tr
 
 NEEDS = ("lye_concentration",)
 REPAIRABLE = True
@@ -62,15 +63,22 @@ def _off(evidence: Evidence, line: StatementRow, signal: Signal) -> Finding:
     recipe = evidence.recipe(line.recipe)
     liquid = evidence.place(line.recipe, "liquid")
     if line.kind == "liquid to lye":
-        stated, given = f"{plain(line.value, 2)} : 1", f"{plain(recipe.liquid_g / recipe.alkali_g, 2)} : 1"
+        stated = tr(
+            "Liquid to lye {stated} is stated; the amounts as written give {given}.",
+            stated=tr("{number} : 1", number=plain(line.value, 2)),
+            given=tr("{number} : 1", number=plain(recipe.liquid_g / recipe.alkali_g, 2)),
+        )
     else:
-        stated, given = percent(line.value), percent(recipe.lye_concentration)
-    what = "Liquid to lye" if line.kind == "liquid to lye" else "A lye concentration of"
+        stated = tr(
+            "A lye concentration of {stated} is stated; the amounts as written give {given}.",
+            stated=percent(line.value),
+            given=percent(recipe.lye_concentration),
+        )
     return finding(
         __name__,
         signal,
         liquid,
         int(line.recipe),
-        f"{what} {stated} is stated; the amounts as written give {given}. {liquid} holds {liquid.holds}.",
-        look_at=f"the liquid ({liquid.cell}), the lye, and the statement",
+        joined(stated, liquid.said()),
+        look_at=tr("the liquid ({cell}), the lye, and the statement", cell=liquid.cell),
     )

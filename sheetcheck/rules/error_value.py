@@ -26,6 +26,7 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -44,7 +45,11 @@ def _error(lines: pd.DataFrame) -> Finding:
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"{place} shows {first.written}: its formula gives an error, so the recipe cannot be checked.",
-        expected="an amount",
-        look_at="the formula in the cell, and the cells that it refers to",
+        tr(
+            "{place} shows {error}: its formula gives an error, so the recipe cannot be checked.",
+            place=place,
+            error=first.written,
+        ),
+        expected=tr("an amount"),
+        look_at=tr("the formula in the cell, and the cells that it refers to"),
     )

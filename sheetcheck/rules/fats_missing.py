@@ -26,6 +26,7 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.missing import by_table
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -42,7 +43,7 @@ def _missing(evidence: Evidence, recipes: Sequence[int]) -> Finding:
         Signal.CAUTION,
         evidence.place(recipes[0], "alkali"),
         recipes,
-        "Lye is written, and no fats that would take it up: the superfat cannot be checked.",
-        expected="the fats of this recipe",
-        look_at="names that were not understood, and how the sheet was read",
+        tr("Lye is written, and no fats that would take it up: the superfat cannot be checked."),
+        expected=tr("the fats of this recipe"),
+        look_at=tr("names that were not understood, and how the sheet was read"),
     )

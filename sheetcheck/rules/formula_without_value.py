@@ -27,6 +27,7 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.words import tr, tr_count
 
 NEEDS = ()
 
@@ -39,13 +40,21 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _not_computed(lines: pd.DataFrame) -> Finding:
     place = place_of(first_component(lines))
-    others = f" and {len(lines) - 1} more on this sheet" if len(lines) > 1 else ""
+    if len(lines) > 1:
+        message = tr_count(
+            "{place} and {count} more on this sheet hold a formula without a stored value: the amounts are not known.",
+            "{place} and {count} more on this sheet hold a formula without a stored value: the amounts are not known.",
+            len(lines) - 1,
+            place=place,
+        )
+    else:
+        message = tr("{place} holds a formula without a stored value, so the amount is not known.", place=place)
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"{place}{others} holds a formula without a stored value, so the amount is not known.",
-        expected="a formula with its result",
-        look_at="the whole book: open it in a spreadsheet program, save it, and audit again",
+        message,
+        expected=tr("a formula with its result"),
+        look_at=tr("the whole book: open it in a spreadsheet program, save it, and audit again"),
     )

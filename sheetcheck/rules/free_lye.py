@@ -25,12 +25,16 @@ own values vary by more than that (common practice, no source).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from sheetcheck.model import Finding, Signal
-from sheetcheck.rules.support.evidence import Evidence
+from sheetcheck.reference import limits
+from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, safe_side
-from sheetcheck.rules.support.wording import mass, percent, times
+from sheetcheck.rules.support.wording import joined, listed, mass, percent, plain, times
+from sheetcheck.words import later, tr
 
 NEEDS = ("needed_typical_g",)
 REPAIRABLE = True
@@ -46,37 +50,61 @@ def check(evidence: Evidence) -> list[Finding]:
 def _free(evidence: Evidence, recipe: RecipeRow, superfat: float) -> Finding:
     lye = evidence.place(recipe.Index, "alkali")
     cells = evidence.cells(recipe.Index, "alkali")
-    together = f" ({' and '.join(cells)} together)" if len(cells) > 1 else ""
     unit = lye.unit or recipe.unit
     if recipe.needed_typical_g == recipe.needed_typical_g:
-        takes_up, all_that = mass(recipe.needed_typical_g, unit), "the fats as written take up about"
+        most = mass(recipe.needed_typical_g, unit)
+        takes_up = tr("The fats as written take up about {amount}.", amount=most)
     else:  # something is not known: what it may take up at the most still leaves lye over
-        takes_up = mass(recipe.alkali_least_g / (1 - superfat / 100), unit)
-        all_that = "all that is written, the unknown too, takes up at most"
+        most = mass(recipe.alkali_least_g / (1 - superfat / 100), unit)
+        takes_up = tr("All that is written, the unknown too, takes up at most {amount}.", amount=most)
     return finding(
         __name__,
         Signal.DANGER,
         lye,
         recipe.Index,
-        f"Free lye. {lye} holds {lye.holds}{together}; {all_that} {takes_up}. "
-        f"That is {times(1 - superfat / 100)} (superfat {percent(superfat)}){_unsure(recipe, superfat)}. "
-        "Do not make it as written: lye that stays free burns skin.",
-        expected=f"less than {takes_up}, if the fats are right",
-        look_at=_look_at(evidence, recipe.Index, cells),
+        joined(
+            tr("Free lye."),
+            _held(lye, cells),
+            takes_up,
+            tr(_how_much(recipe, superfat), more=times(1 - superfat / 100), superfat=percent(superfat)),
+            _left_in_soap(recipe),
+            tr("Do not make it as written: lye that stays free burns skin."),
+        ),
+        expected=tr("less than {amount}, if the fats are right", amount=most),
+        look_at=tr(
+            "the lye ({cells}) and its unit; then the fats, the largest of which stands in {fat}",
+            cells=", ".join(cells),
+            fat=evidence.place(recipe.Index, "fat"),
+        ),
     )
 
 
-def _unsure(recipe: RecipeRow, superfat: float) -> str:
-    """Say on what the figure rests where it is not simply the typical superfat."""
-    if recipe.superfat_typical == superfat:
+def _left_in_soap(recipe: RecipeRow) -> str:
+    """Say how much alkali stays free, against what toilet soap may hold; nothing where that is not known."""
+    if not recipe.free_alkali_percent > 0:
         return ""
-    if recipe.superfat_typical != recipe.superfat_typical:
-        if recipe.needed_typical_g != recipe.needed_typical_g:
-            return ", whatever the unknown is"
-        return ", even if the lye that is not known counts as little as it can"
-    return ", by the published values of the fats"
+    allowed = limits()["free_alkali_toilet_soap"].value
+    return tr(
+        "About {free} % of the fresh soap would be free alkali; standards for toilet soap allow {allowed} %.",
+        free=plain(recipe.free_alkali_percent, 1 if recipe.free_alkali_percent >= 1 else 2),
+        allowed=plain(allowed, 2),
+    )
 
 
-def _look_at(evidence: Evidence, recipe: int, cells: list[str]) -> str:
-    fats = evidence.place(recipe, "fat")
-    return f"the lye ({', '.join(cells)}) and its unit; then the fats, the largest of which stands in {fats}"
+def _held(lye: Place, cells: Sequence[str]) -> str:
+    if len(cells) < 2:
+        return lye.said()
+    return tr("{place} holds {text} ({cells} together).", place=lye, text=lye.holds, cells=listed(cells))
+
+
+def _how_much(recipe: RecipeRow, superfat: float) -> str:
+    """Choose the sentence by what the figure rests on where it is not simply the typical superfat."""
+    if recipe.superfat_typical == superfat:
+        return later("That is {more} (superfat {superfat}).")
+    if recipe.superfat_typical == recipe.superfat_typical:
+        return later("That is {more} (superfat {superfat}), by the published values of the fats.")
+    if recipe.needed_typical_g == recipe.needed_typical_g:
+        return later(
+            "That is {more} (superfat {superfat}), even if the lye that is not known counts as little as it can."
+        )
+    return later("That is {more} (superfat {superfat}), whatever the unknown is.")

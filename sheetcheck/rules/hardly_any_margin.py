@@ -27,7 +27,8 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, safe_side
-from sheetcheck.rules.support.wording import mass, percent
+from sheetcheck.rules.support.wording import joined, mass, percent
+from sheetcheck.words import later, tr
 
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
@@ -46,17 +47,30 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _thin(evidence: Evidence, recipe: RecipeRow, signal: Signal, superfat: float) -> Finding:
     lye = evidence.place(recipe.Index, "alkali")
-    takes_up = mass(recipe.needed_typical_g, lye.unit or recipe.unit)
-    how = "Hardly any margin" if signal is Signal.WARNING else "Little margin"
-    stated = f" where {percent(recipe.stated_superfat)} is stated" if recipe.stated_superfat >= 2 else ""
+    unit = lye.unit or recipe.unit
+    how = _SENTENCES[signal is Signal.WARNING, recipe.stated_superfat >= 2]
     return finding(
         __name__,
         signal,
         lye,
         recipe.Index,
-        f"{how}: superfat {percent(superfat)}{stated}. {lye} holds {lye.holds}; "
-        f"the fats as written take up about {takes_up}, and as little as "
-        f"{mass(recipe.needed_low_g, lye.unit or recipe.unit)} with their natural variation.",
-        expected="somewhat less lye, if the fats are right" if signal is Signal.WARNING else "",
-        look_at=f"the lye ({lye.cell}), then the fats' amounts",
+        joined(
+            tr(how, superfat=percent(superfat), stated=percent(recipe.stated_superfat)),
+            lye.said(),
+            tr(
+                "The fats as written take up about {amount}, and as little as {least} with their natural variation.",
+                amount=mass(recipe.needed_typical_g, unit),
+                least=mass(recipe.needed_low_g, unit),
+            ),
+        ),
+        expected=tr("somewhat less lye, if the fats are right") if signal is Signal.WARNING else "",
+        look_at=tr("the lye ({cell}), then the fats' amounts", cell=lye.cell),
     )
+
+
+_SENTENCES = {  # by whether it is hardly any, and whether another superfat is stated
+    (True, False): later("Hardly any margin: superfat {superfat}."),
+    (True, True): later("Hardly any margin: superfat {superfat} where {stated} is stated."),
+    (False, False): later("Little margin: superfat {superfat}."),
+    (False, True): later("Little margin: superfat {superfat} where {stated} is stated."),
+}

@@ -29,7 +29,8 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.superfat import Band, bands
-from sheetcheck.rules.support.wording import span
+from sheetcheck.rules.support.wording import joined, span
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -49,13 +50,16 @@ def _unknown(evidence: Evidence, lines: pd.DataFrame) -> Finding:
     place = place_of(first)
     recipe = evidence.recipe(first.recipe)
     low, high = recipe.superfat_if_pure, recipe.superfat_if_weak
-    ends = f" With {place.holds} the superfat is anything from {span(low, high)}." if not math.isnan(low) else ""
+    ends = tr("With {text} the superfat is anything from {range}.", text=place.holds, range=span(low, high))
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"The purity of {place} is not stated; it is sold at about 85 to 90 %.{ends}",
-        expected="the purity from the label",
-        look_at="the label of the potassium hydroxide",
+        joined(
+            tr("The purity of {place} is not stated; it is sold at about 85 to 90 %.", place=place),
+            "" if math.isnan(low) else ends,
+        ),
+        expected=tr("the purity from the label"),
+        look_at=tr("the label of the potassium hydroxide"),
     )

@@ -27,6 +27,7 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.habit import habit
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.wording import mass, plain
+from sheetcheck.words import tr
 
 NEEDS = ("batch_g", "superfat_typical")
 
@@ -42,13 +43,16 @@ def check(evidence: Evidence) -> list[Finding]:
 
 
 def _large(evidence: Evidence, recipe: RecipeRow, usual: float) -> Finding:
-    batch = mass(recipe.batch_g, recipe.unit)
     return finding(
         __name__,
         Signal.NOTICE,
         evidence.anchor(recipe.Index),
         recipe.Index,
-        f"A batch of {batch}, {plain(recipe.batch_g / usual, 1)} times this book's usual {mass(usual, recipe.unit)}: "
-        "its heat escapes more slowly.",
-        look_at="whether the amounts are in the unit that is meant",
+        tr(
+            "A batch of {batch}, {times} times this book's usual {usual}: its heat escapes more slowly.",
+            batch=mass(recipe.batch_g, recipe.unit),
+            times=plain(recipe.batch_g / usual, 1),
+            usual=mass(usual, recipe.unit),
+        ),
+        look_at=tr("whether the amounts are in the unit that is meant"),
     )

@@ -25,6 +25,7 @@ from __future__ import annotations
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Place
 from sheetcheck.rules.support.findings import finding
+from sheetcheck.words import tr
 
 NEEDS = ()
 REPAIRABLE = True
@@ -39,5 +40,5 @@ def likely_slip(place: Place, recipe: int, message: str, *, expected: str, unmis
         recipe,
         message,
         expected=expected,
-        look_at="the cell named, then what you had in mind when you wrote it",
+        look_at=tr("the cell named, then what you had in mind when you wrote it"),
     )

@@ -27,6 +27,7 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import ONE_CAUSE, finding
 from sheetcheck.rules.support.missing import by_table
+from sheetcheck.words import tr, tr_count
 
 NEEDS = ("alkali_g",)
 
@@ -44,13 +45,22 @@ def check(evidence: Evidence) -> list[Finding]:
 def _missing(evidence: Evidence, recipes: Sequence[int]) -> Finding:
     place = evidence.expected_place(recipes[0], "liquid")
     many = len(recipes) >= ONE_CAUSE
-    who = f"No liquid is written in any of these {len(recipes)} recipes" if many else "No liquid is written"
     return finding(
         __name__,
         Signal.NOTICE if many else Signal.CAUTION,
         place,
         recipes,
-        f"{who}: the lye concentration cannot be checked.",
-        expected="an amount of water or another liquid",
-        look_at="the liquid column, or a liquid under a name that was not understood",
+        _message(len(recipes)),
+        expected=tr("an amount of water or another liquid"),
+        look_at=tr("the liquid column, or a liquid under a name that was not understood"),
+    )
+
+
+def _message(recipes: int) -> str:
+    if recipes < ONE_CAUSE:
+        return tr("No liquid is written: the lye concentration cannot be checked.")
+    return tr_count(
+        "No liquid is written in {count} recipe: the lye concentration cannot be checked.",
+        "No liquid is written in any of these {count} recipes: the lye concentration cannot be checked.",
+        recipes,
     )

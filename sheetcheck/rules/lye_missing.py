@@ -25,6 +25,7 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.missing import by_table
+from sheetcheck.words import tr, tr_count
 
 NEEDS = ()
 
@@ -37,13 +38,22 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _missing(evidence: Evidence, recipes: Sequence[int]) -> Finding:
     place = evidence.expected_place(recipes[0], "alkali")
-    who = "No lye is written" if len(recipes) == 1 else f"No lye is written in any of these {len(recipes)} recipes"
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         recipes,
-        f"{who}: the superfat cannot be checked.",
-        expected="an amount of lye",
-        look_at="the lye column, or a lye line under a name that was not understood",
+        _message(len(recipes)),
+        expected=tr("an amount of lye"),
+        look_at=tr("the lye column, or a lye line under a name that was not understood"),
+    )
+
+
+def _message(recipes: int) -> str:
+    if recipes == 1:
+        return tr("No lye is written: the superfat cannot be checked.")
+    return tr_count(
+        "No lye is written in {count} recipe: the superfat cannot be checked.",
+        "No lye is written in any of these {count} recipes: the superfat cannot be checked.",
+        recipes,
     )

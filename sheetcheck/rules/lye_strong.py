@@ -27,7 +27,8 @@ from sheetcheck.rules.support.concentration import own_concentration
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
-from sheetcheck.rules.support.wording import mass, percent
+from sheetcheck.rules.support.wording import joined, mass, percent
+from sheetcheck.words import tr
 
 NEEDS = ("lye_concentration",)
 REPAIRABLE = True
@@ -45,18 +46,25 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _strong(evidence: Evidence, recipe: RecipeRow, signal: Signal) -> Finding:
     liquid = evidence.place(recipe.Index, "liquid", "alkali")
-    lye, water = mass(recipe.alkali_g, liquid.unit or recipe.unit), mass(recipe.water_g, liquid.unit or recipe.unit)
+    unit = liquid.unit or recipe.unit
     strong = evidence.limit("lye_strong_caution") / 100
-    least = mass(recipe.alkali_g * (1 - strong) / strong, liquid.unit or recipe.unit)
+    least = mass(recipe.alkali_g * (1 - strong) / strong, unit)
     undissolved = recipe.lye_concentration > evidence.limit("lye_insoluble")
     return finding(
         __name__,
         signal,
         liquid,
         recipe.Index,
-        f"Strong lye: {percent(recipe.lye_concentration)}, that is {lye} of lye in {water} of water. "
-        + ("It does not all dissolve at room temperature. " if undissolved else "")
-        + f"{liquid} holds {liquid.holds}.",
-        expected=f"at least about {least} of water for this lye",
-        look_at=f"the liquid ({liquid.cell}) and its unit, and whether a liquid was left out",
+        joined(
+            tr(
+                "Strong lye: {share}, that is {lye} of lye in {water} of water.",
+                share=percent(recipe.lye_concentration),
+                lye=mass(recipe.alkali_g, unit),
+                water=mass(recipe.water_g, unit),
+            ),
+            tr("It does not all dissolve at room temperature.") if undissolved else "",
+            liquid.said(),
+        ),
+        expected=tr("at least about {amount} of water for this lye", amount=least),
+        look_at=tr("the liquid ({cell}) and its unit, and whether a liquid was left out", cell=liquid.cell),
     )

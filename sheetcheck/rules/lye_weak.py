@@ -26,7 +26,8 @@ from sheetcheck.rules.support.concentration import own_concentration
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
-from sheetcheck.rules.support.wording import mass, percent
+from sheetcheck.rules.support.wording import joined, mass, percent
+from sheetcheck.words import tr
 
 NEEDS = ("lye_concentration",)
 REPAIRABLE = True
@@ -44,16 +45,23 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _weak(evidence: Evidence, recipe: RecipeRow, signal: Signal) -> Finding:
     liquid = evidence.place(recipe.Index, "liquid", "alkali")
-    lye, water = mass(recipe.alkali_g, liquid.unit or recipe.unit), mass(recipe.water_g, liquid.unit or recipe.unit)
+    unit = liquid.unit or recipe.unit
     weak = evidence.limit("lye_weak_notice") / 100
-    most = mass(recipe.alkali_g * (1 - weak) / weak, liquid.unit or recipe.unit)
+    most = tr("at most about {amount} of water for this lye", amount=mass(recipe.alkali_g * (1 - weak) / weak, unit))
     return finding(
         __name__,
         signal,
         liquid,
         recipe.Index,
-        f"Weak lye: {percent(recipe.lye_concentration)}, that is {lye} of lye in {water} of water. "
-        f"{liquid} holds {liquid.holds}.",
-        expected=f"at most about {most} of water for this lye" if signal is Signal.CAUTION else "",
-        look_at=f"the liquid ({liquid.cell}) and its unit",
+        joined(
+            tr(
+                "Weak lye: {share}, that is {lye} of lye in {water} of water.",
+                share=percent(recipe.lye_concentration),
+                lye=mass(recipe.alkali_g, unit),
+                water=mass(recipe.water_g, unit),
+            ),
+            liquid.said(),
+        ),
+        expected=most if signal is Signal.CAUTION else "",
+        look_at=tr("the liquid ({cell}) and its unit", cell=liquid.cell),
     )

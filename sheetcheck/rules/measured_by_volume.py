@@ -32,6 +32,7 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import mass
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -61,14 +62,25 @@ def _harmless(evidence: Evidence, lines: pd.DataFrame) -> pd.Series[bool]:
 def _measured(evidence: Evidence, lines: pd.DataFrame, signal: Signal) -> Finding:
     first = first_component(lines)
     place = place_of(first)
-    taken = f"taken as {mass(first.grams, evidence.recipe(first.recipe).unit)}"
-    weight = taken if not math.isnan(first.grams) else "and no weight is known for it"
+    if math.isnan(first.grams):
+        message = tr(
+            "{place} is measured by volume ({text}, and no weight is known for it): weigh it.",
+            place=place,
+            text=place.holds,
+        )
+    else:
+        message = tr(
+            "{place} is measured by volume ({text}, taken as {weight}): weigh it.",
+            place=place,
+            text=place.holds,
+            weight=mass(first.grams, evidence.recipe(first.recipe).unit),
+        )
     return finding(
         __name__,
         signal,
         place,
         list(lines["recipe"]),
-        f"{place} is measured by volume ({place.holds}, {weight}): weigh it.",
-        expected="a weight",
-        look_at="the amount and its unit",
+        message,
+        expected=tr("a weight"),
+        look_at=tr("the amount and its unit"),
     )

@@ -21,6 +21,8 @@ Common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pandas as pd
 
@@ -29,6 +31,7 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.wording import listed, plain
+from sheetcheck.words import later, tr
 
 NEEDS = ()
 
@@ -51,14 +54,14 @@ def check(evidence: Evidence) -> list[Finding]:
 def _twice(evidence: Evidence, first: int, second: int) -> Finding:
     name = evidence.recipe(second).name
     before = evidence.anchor(first)
-    signal, how = _difference(_amounts(evidence, first), _amounts(evidence, second))
+    signal, sentence, parts = _difference(_amounts(evidence, first), _amounts(evidence, second))
     return finding(
         __name__,
         signal,
         evidence.anchor(second),
         second,
-        f"“{name}” stands in {before.cell} of “{before.sheet}” already, {how}.",
-        look_at="which of the two holds",
+        tr(sentence, name=name, cell=before.cell, sheet=before.sheet, **parts),
+        look_at=tr("which of the two holds"),
     )
 
 
@@ -70,18 +73,28 @@ def _amounts(evidence: Evidence, recipe: int) -> pd.Series[float]:
     return lines.groupby(key)["grams"].sum()
 
 
-def _difference(first: pd.Series[float], second: pd.Series[float]) -> tuple[Signal, str]:
+def _difference(first: pd.Series[float], second: pd.Series[float]) -> tuple[Signal, str, Mapping[str, str]]:
+    """Return how bad the difference is, the sentence that tells of it, and what goes into it."""
     if set(first.index) != set(second.index) or first.empty:
-        return Signal.NOTICE, "with other ingredients"
+        return Signal.NOTICE, _OTHER_INGREDIENTS, {}
     ratio = (second / first[second.index]).replace([np.inf, -np.inf], np.nan)
     if ratio.isna().any():
-        return Signal.NOTICE, "and an amount in one of the two was not read"
+        return Signal.NOTICE, _NOT_READ, {}
     factor = float(ratio.median())
     off = ratio[(ratio / factor - 1).abs() > _SAME]
-    size = "with the same amounts" if abs(factor - 1) <= _SAME else f"scaled by {plain(factor, 2)}"
+    scaled = abs(factor - 1) > _SAME
+    parts = {"factor": plain(factor, 2), "others": listed([shown_name(substance) for substance in off.index])}
     if off.empty:
-        return Signal.NOTICE, size
-    differs = listed([shown_name(substance) for substance in off.index])
+        return Signal.NOTICE, _SCALED if scaled else _SAME_AMOUNTS, parts
     if len(off) == 1 and len(ratio) > 2:
-        return Signal.CAUTION, f"{size} but for {differs}"
-    return Signal.NOTICE, f"with other amounts of {differs}"
+        return Signal.CAUTION, _SCALED_BUT_FOR if scaled else _SAME_BUT_FOR, parts
+    return Signal.NOTICE, _OTHER_AMOUNTS, parts
+
+
+_OTHER_INGREDIENTS = later("“{name}” stands in {cell} of “{sheet}” already, with other ingredients.")
+_NOT_READ = later("“{name}” stands in {cell} of “{sheet}” already, and an amount in one of the two was not read.")
+_SAME_AMOUNTS = later("“{name}” stands in {cell} of “{sheet}” already, with the same amounts.")
+_SAME_BUT_FOR = later("“{name}” stands in {cell} of “{sheet}” already, with the same amounts but for {others}.")
+_SCALED = later("“{name}” stands in {cell} of “{sheet}” already, scaled by {factor}.")
+_SCALED_BUT_FOR = later("“{name}” stands in {cell} of “{sheet}” already, scaled by {factor} but for {others}.")
+_OTHER_AMOUNTS = later("“{name}” stands in {cell} of “{sheet}” already, with other amounts of {others}.")

@@ -27,6 +27,7 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands
 from sheetcheck.rules.support.wording import percent, span
+from sheetcheck.words import tr
 
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
@@ -44,7 +45,11 @@ def _none(evidence: Evidence, recipe: RecipeRow) -> Finding:
         Signal.CAUTION,
         lye,
         recipe.Index,
-        f"No margin, as the sheet says: superfat {percent(recipe.superfat_typical)} "
-        f"({span(recipe.superfat_low, recipe.superfat_high)} with the fats' natural variation). Not for skin.",
-        look_at="whether it is labelled as laundry or cleaning soap",
+        tr(
+            "No margin, as the sheet says: superfat {superfat} ({range} with the fats' natural variation). "
+            "Not for skin.",
+            superfat=percent(recipe.superfat_typical),
+            range=span(recipe.superfat_low, recipe.superfat_high),
+        ),
+        look_at=tr("whether it is labelled as laundry or cleaning soap"),
     )

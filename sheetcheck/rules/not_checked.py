@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import pandas as pd
 
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.rules.support.wording import plain
+from sheetcheck.words import later, tr
 
 
 def why_not_checked(evidence: Evidence) -> pd.Series[str]:
@@ -35,35 +39,47 @@ def why_not_checked(evidence: Evidence) -> pd.Series[str]:
 
 def _why(evidence: Evidence, amiss: pd.DataFrame, recipe: int, *, has_fats: bool, has_lye: bool) -> str:
     if amiss.empty and not has_fats and not has_lye:
-        return "no fats and no lye on this card"
+        return tr("no fats and no lye on this card")
     named = zip(component_rows(amiss), amiss["cause"], strict=True)
     reasons = list(dict.fromkeys(_reason(line, Cause(cause)) for line, cause in named))
     if not has_fats:
-        reasons.append("no fats are written")
+        reasons.append(tr("no fats are written"))
     if not has_lye:
-        reasons.append("no lye is written")
+        reasons.append(tr("no lye is written"))
     return "; ".join(reasons or [_without_cause(evidence, recipe)])
 
 
 def _reason(line: ComponentRow, cause: Cause) -> str:
     place = place_of(line)
-    words = {
-        Cause.NO_STORED_VALUE: f"{place} is a formula without a stored value: open and save the book first",
-        Cause.ERROR_VALUE: f"{place} shows an error, {place.holds}",
-        Cause.NOT_POSITIVE: f"{place} holds {place.holds}",
-        Cause.NOT_COMPUTABLE: f"{place} is {shown_name(line.substance)}, which cannot be computed with",
-        Cause.AMBIGUOUS_NAME: f"“{place.name}” may mean different things",
-        Cause.UNKNOWN_NAME: f"“{place.name}” is not known" if place.name else f"{place.cell} has no name beside it",
-        Cause.NOT_READ: f"{place} was not read: {line.problem or 'no unit is known for it'}",
-    }
-    return words[cause]
+    named = cause is not Cause.UNKNOWN_NAME or place.name
+    return tr(
+        _REASONS[cause] if named else _NAMELESS,
+        place=place,
+        cell=place.cell,
+        name=place.name,
+        text=place.holds,
+        substance=shown_name(line.substance),
+        why=line.problem or tr("no unit is known for it"),
+    )
+
+
+_REASONS = {
+    Cause.NO_STORED_VALUE: later("{place} is a formula without a stored value: open and save the book first"),
+    Cause.ERROR_VALUE: later("{place} shows an error, {text}"),
+    Cause.NOT_POSITIVE: later("{place} holds {text}"),
+    Cause.NOT_COMPUTABLE: later("{place} is {substance}, which cannot be computed with"),
+    Cause.AMBIGUOUS_NAME: later("“{name}” may mean different things"),
+    Cause.UNKNOWN_NAME: later("“{name}” is not known"),
+    Cause.NOT_READ: later("{place} was not read: {why}"),
+}
+_NAMELESS = later("{cell} has no name beside it")
 
 
 def _without_cause(evidence: Evidence, recipe: int) -> str:
     own = evidence.recipes.loc[recipe]
     if own["alkali"] in ("KOH", "mixed") and evidence.settings.koh_purity is None and pd.notna(own["superfat_if_pure"]):
-        return "the purity of the potassium hydroxide is not stated"
-    points = own.get("doubtful_points", 0.0)
+        return tr("the purity of the potassium hydroxide is not stated")
+    points = cast("float", own.get("doubtful_points", 0.0))
     if points > 0:
-        return f"something in it may take up lye worth {points:.0f} points of superfat"
-    return "the superfat could not be computed"
+        return tr("something in it may take up lye worth {points} points of superfat", points=plain(points, 0))
+    return tr("the superfat could not be computed")

@@ -26,6 +26,8 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
+from sheetcheck.rules.support.wording import joined
+from sheetcheck.words import as_typed, tr, tr_count
 
 NEEDS = ()
 
@@ -43,14 +45,28 @@ def check(evidence: Evidence) -> list[Finding]:
 def _as_text(lines: pd.DataFrame) -> Finding:
     first = first_component(lines)
     place = place_of(first)
-    others = f", and {len(lines) - 1} more amounts of this kind here" if len(lines) > 1 else ""
+    if len(lines) > 1:
+        as_text = tr_count(
+            "{place} holds “{text}” as text, not as a number, and {count} more amount of this kind here: sums and "
+            "formulas leave it out.",
+            "{place} holds “{text}” as text, not as a number, and {count} more amounts of this kind here: sums and "
+            "formulas leave it out.",
+            len(lines) - 1,
+            place=place,
+            text=first.written,
+        )
+    else:
+        as_text = tr(
+            "{place} holds “{text}” as text, not as a number: sums and formulas leave it out.",
+            place=place,
+            text=first.written,
+        )
     return finding(
         __name__,
         Signal.NOTICE,
         place,
         list(lines["recipe"]),
-        f"{place} holds “{first.written}” as text, not as a number{others}: sums and formulas leave it out. "
-        f"It was read as {first.value:.10g}.",
-        expected="a number",
-        look_at="formulas that use the cell",
+        joined(as_text, tr("It was read as {number}.", number=as_typed(first.value))),
+        expected=tr("a number"),
+        look_at=tr("formulas that use the cell"),
     )

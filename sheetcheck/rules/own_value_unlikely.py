@@ -27,7 +27,8 @@ from sheetcheck.model import Finding, OwnValue, Signal
 from sheetcheck.reference import Substance, substances
 from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import finding
-from sheetcheck.rules.support.wording import listed, plain
+from sheetcheck.rules.support.wording import joined, listed, plain
+from sheetcheck.words import tr
 
 NEEDS = ()
 
@@ -59,18 +60,27 @@ def _outside(evidence: Evidence, value: OwnValue, fat: Substance) -> Finding:
     far = not fat.sap_low * (1 - margin) <= value.mg_koh_per_g <= fat.sap_high * (1 + margin)
     others = _whose_it_is(value.mg_koh_per_g, fat)
     serious = far or bool(others) or evidence.settings.use_own_values
-    whose = f" It would suit {listed(others)}." if others else ""
-    used = " It is not used; the published value is." if evidence.settings.use_own_values else ""
-    published = f"{plain(fat.sap_low, 1)} to {plain(fat.sap_high, 1)} mg KOH/g"
+    published = tr("{low} to {high} mg KOH/g", low=plain(fat.sap_low, 1), high=plain(fat.sap_high, 1))
+    given = tr(
+        "{cell} gives {fat} a saponification value of {text} ({value} mg KOH/g); published are {published}.",
+        cell=value.cell,
+        fat=tr(fat.name),
+        text=value.written,
+        value=plain(value.mg_koh_per_g, 1),
+        published=published,
+    )
     return finding(
         __name__,
         Signal.CAUTION if serious else Signal.NOTICE,
-        Place(value.sheet, value.cell, fat.name, value.written),
+        Place(value.sheet, value.cell, tr(fat.name), value.written),
         (),
-        f"{value.cell} gives {fat.name} a saponification value of {value.written} "
-        f"({plain(value.mg_koh_per_g, 1)} mg KOH/g); published are {published}.{whose}{used}",
+        joined(
+            given,
+            tr("It would suit {fats}.", fats=listed([tr(name) for name in others])) if others else "",
+            tr("It is not used; the published value is.") if evidence.settings.use_own_values else "",
+        ),
         expected=published,
-        look_at="the name beside it, and where the value comes from",
+        look_at=tr("the name beside it, and where the value comes from"),
     )
 
 

@@ -27,7 +27,8 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import first_component
-from sheetcheck.rules.support.wording import mass, percent
+from sheetcheck.rules.support.wording import joined, mass, percent
+from sheetcheck.words import tr
 
 NEEDS = ("fat_g",)
 REPAIRABLE = True
@@ -72,8 +73,16 @@ def _off(evidence: Evidence, shares: pd.DataFrame) -> Finding:
         Signal.CAUTION,
         place,
         worst.recipe,
-        f"{place} holds {place.holds}, {percent(share)} of the fats; the sheet says {percent(said)}"
-        + (f", and its percentages add up to {percent(all_said)}." if sums else "."),
-        expected=f"{expected}, if the other fats are right" if expected else "",
-        look_at="the percentage and the amount of this fat",
+        joined(
+            tr(
+                "{place} holds {text}, {share} of the fats; the sheet says {stated}.",
+                place=place,
+                text=place.holds,
+                share=percent(share),
+                stated=percent(said),
+            ),
+            tr("Its percentages add up to {sum}.", sum=percent(all_said)) if sums else "",
+        ),
+        expected=tr("{amount}, if the other fats are right", amount=expected) if expected else "",
+        look_at=tr("the percentage and the amount of this fat"),
     )

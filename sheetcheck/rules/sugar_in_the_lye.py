@@ -31,27 +31,42 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import percent
+from sheetcheck.words import later, tr
 
 NEEDS = ()
 
+_LIQUID = later(
+    "{liquid} holds about {share} sugar, which heats the lye further and can give off carbon monoxide: freeze it or "
+    "keep it ice cold, add the lye slowly, let in air."
+)
+_ADDED = later(
+    "{liquid} holds about {share} sugar, which heats lye and batter further, and may give off carbon monoxide with "
+    "strong lye: add it cold and late, never to hot lye, keep the batch cool, let in air."
+)
+
 
 def check(evidence: Evidence) -> list[Finding]:
-    """Find liquids with sugar; one finding per liquid and sheet."""
+    """Find liquids with sugar, and honey and the like beside them; one finding for each and sheet."""
     least = evidence.limit("sugar_matters_percent") / 100
-    sugary = [key for key, substance in substances().items() if substance.sugar >= least]
+    sugary = {key: substance.sugar for key, substance in substances().items() if substance.sugar >= least}
     lines = evidence.components
-    lines = lines[(lines["role"] == "liquid") & lines["substance"].isin(sugary)]
-    return [_sugary(group) for _, group in lines.groupby(["sheet", "substance"], sort=False)]
+    lines = lines[lines["role"].isin(("liquid", "additive")) & lines["substance"].isin(list(sugary))]
+    sugar = lines["grams"] * lines["substance"].astype(object).map(sugary)
+    much = sugar >= least * lines["recipe"].map(evidence.recipes["water_g"])
+    lines = lines[(lines["role"] == "liquid") | much]
+    return [_sugary(group) for _, group in lines.groupby(["sheet", "substance"], sort=False, observed=True)]
 
 
 def _sugary(lines: pd.DataFrame) -> Finding:
     first = first_component(lines)
-    liquid = substances()[str(first.substance)]
     return finding(
         __name__,
         Signal.NOTICE,
         place_of(first),
         list(lines["recipe"]),
-        f"{shown_name(first.substance).capitalize()} holds about {percent(100 * liquid.sugar)} sugar, which heats the "
-        "lye further and can give off carbon monoxide: freeze it or keep it ice cold, add the lye slowly, let in air.",
+        tr(
+            _LIQUID if first.role == "liquid" else _ADDED,
+            liquid=shown_name(first.substance).capitalize(),
+            share=percent(100 * substances()[str(first.substance)].sugar),
+        ),
     )

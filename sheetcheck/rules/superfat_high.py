@@ -27,6 +27,7 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, on_purpose
 from sheetcheck.rules.support.wording import mass, percent
+from sheetcheck.words import tr
 
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
@@ -54,15 +55,29 @@ def _high(evidence: Evidence, recipe: RecipeRow, signal: Signal, *, meant: bool)
             signal,
             lye,
             recipe.Index,
-            f"Superfat {superfat}, as stated ({percent(recipe.stated_superfat)}): a soft soap that does not keep long.",
+            tr(
+                "Superfat {superfat}, as stated ({stated}): a soft soap that does not keep long.",
+                superfat=superfat,
+                stated=percent(recipe.stated_superfat),
+            ),
         )
     return finding(
         __name__,
         signal,
         lye,
         recipe.Index,
-        f"Superfat {superfat}: {lye} holds {lye.holds}; the fats as written take up about {takes_up}.",
-        expected="lye and fats that fit each other" if signal is not Signal.NOTICE else "",
-        look_at=f"the lye ({lye.cell}) and its unit; the largest fat, in {evidence.place(recipe.Index, 'fat')}; "
-        "whether the batch was rescaled and the lye was not",
+        tr(
+            "Superfat {superfat}: {place} holds {text}; the fats as written take up about {amount}.",
+            superfat=superfat,
+            place=lye,
+            text=lye.holds,
+            amount=takes_up,
+        ),
+        expected=tr("lye and fats that fit each other") if signal is not Signal.NOTICE else "",
+        look_at=tr(
+            "the lye ({cell}) and its unit; the largest fat, in {fat}; whether the batch was rescaled and the lye "
+            "was not",
+            cell=lye.cell,
+            fat=evidence.place(recipe.Index, "fat"),
+        ),
     )

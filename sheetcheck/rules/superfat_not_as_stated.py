@@ -25,7 +25,8 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands
-from sheetcheck.rules.support.wording import mass, percent, span
+from sheetcheck.rules.support.wording import joined, mass, percent, span
+from sheetcheck.words import tr
 
 NEEDS = ("superfat_typical", "stated_superfat")
 REPAIRABLE = True
@@ -41,19 +42,35 @@ def _off(evidence: Evidence, recipe: RecipeRow, worst: float) -> Finding:
     lye = evidence.place(recipe.Index, "alkali")
     stated = percent(recipe.stated_superfat)
     if recipe.stated_superfat_other == recipe.stated_superfat_other:
-        stated += f" (or {percent(recipe.stated_superfat_other)})"
-    wanted = mass(recipe.needed_typical_g * (1 - recipe.stated_superfat / 100), lye.unit or recipe.unit)
+        stated = tr("{one} (or {other})", one=stated, other=percent(recipe.stated_superfat_other))
     far = recipe.superfat_typical > worst  # then a fat may be wrong, and a lye reckoned from it must not be weighed
     return finding(
         __name__,
         Signal.WARNING if far else Signal.CAUTION,
         lye,
         recipe.Index,
-        f"Superfat {stated} is stated; the amounts as written give {percent(recipe.superfat_typical)} "
-        f"({span(recipe.superfat_low, recipe.superfat_high)} with the fats' natural variation). "
-        f"{lye} holds {lye.holds}.",
-        expected="lye and fats that fit each other"
-        if far
-        else f"about {wanted} for {percent(recipe.stated_superfat)}, if the fats are right",
-        look_at=f"the lye ({lye.cell}), {evidence.place(recipe.Index, 'fat')}, and the stated superfat",
+        joined(
+            tr(
+                "Superfat {stated} is stated; the amounts as written give {superfat} ({range} with the fats' natural "
+                "variation).",
+                stated=stated,
+                superfat=percent(recipe.superfat_typical),
+                range=span(recipe.superfat_low, recipe.superfat_high),
+            ),
+            lye.said(),
+        ),
+        expected=tr("lye and fats that fit each other") if far else _wanted(recipe, lye.unit or recipe.unit),
+        look_at=tr(
+            "the lye ({cell}), {fat}, and the stated superfat",
+            cell=lye.cell,
+            fat=evidence.place(recipe.Index, "fat"),
+        ),
+    )
+
+
+def _wanted(recipe: RecipeRow, unit: str | None) -> str:
+    return tr(
+        "about {amount} for {superfat}, if the fats are right",
+        amount=mass(recipe.needed_typical_g * (1 - recipe.stated_superfat / 100), unit),
+        superfat=percent(recipe.stated_superfat),
     )

@@ -25,6 +25,8 @@ from sheetcheck.model import Finding, Signal, address
 from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import statement_rows
+from sheetcheck.rules.support.wording import plain
+from sheetcheck.words import as_typed, tr
 
 NEEDS = ()
 
@@ -39,12 +41,17 @@ def check(evidence: Evidence) -> list[Finding]:
 def _two(said: pd.DataFrame) -> Finding:
     first = next(statement_rows(said))
     place = Place(first.sheet, address(first.row, first.column))
-    written = first.written or f"{first.other_value:.10g}"
     return finding(
         __name__,
         Signal.NOTICE,
         place,
         list(said["recipe"]),
-        f"The superfat in {place.cell}, “{written}”, may mean {first.value:.4g} % or {first.other_value:.4g} %.",
-        expected="a percentage, written or formatted as one",
+        tr(
+            "The superfat in {cell}, “{text}”, may mean {one} % or {other} %.",
+            cell=place.cell,
+            text=first.written or as_typed(first.other_value),
+            one=plain(first.value, 4),
+            other=plain(first.other_value, 4),
+        ),
+        expected=tr("a percentage, written or formatted as one"),
     )

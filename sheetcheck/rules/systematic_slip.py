@@ -24,9 +24,10 @@ from collections.abc import Sequence
 
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Place
-from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.findings import finding, rule_name
 
 NEEDS = ()
+SHARED = rule_name(__name__)
 
 
 def systematic_slip(place: Place, recipes: Sequence[int], message: str, *, signal: Signal, look_at: str) -> Finding:

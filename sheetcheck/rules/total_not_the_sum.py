@@ -32,6 +32,7 @@ from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import StatementRow, statement_rows
 from sheetcheck.rules.support.wording import mass
+from sheetcheck.words import later, tr
 
 NEEDS = ("fat_g",)
 REPAIRABLE = True
@@ -47,7 +48,16 @@ _PARTS: Mapping[str, tuple[tuple[Role, ...], ...]] = {
         ("fat", "unknown"),
     ),
 }
-_WHAT = {"fats total": "The fats", "batch total": "The amounts"}
+_SENTENCES = {  # by what the total is of, and whether its formula leaves something out
+    ("fats total", False): later("The fats add up to {sum}; {cell} says {total}."),
+    ("batch total", False): later("The amounts add up to {sum}; {cell} says {total}."),
+    ("fats total", True): later(
+        "The fats add up to {sum}; {cell} says {total}: its formula leaves out amounts that are text."
+    ),
+    ("batch total", True): later(
+        "The amounts add up to {sum}; {cell} says {total}: its formula leaves out amounts that are text."
+    ),
+}
 
 
 def check(evidence: Evidence) -> list[Finding]:
@@ -117,14 +127,17 @@ def _grams_per(units: pd.Series) -> pd.Series[float]:
 def _off(evidence: Evidence, line: StatementRow, grams: float, *, left_out: bool) -> Finding:
     unit = line.unit if isinstance(line.unit, str) else evidence.recipe(line.recipe).unit
     stated, summed = mass(line.value, unit), mass(grams, unit)
-    place = Place(line.sheet, address(line.row, line.column), holds=stated)
-    why = ": its formula leaves out amounts that are text" if left_out else ""
+    is_text = isinstance(line.written, str)
+    held = str(line.written) if is_text else f"{line.value / to_grams(1.0, str(unit)):.10g} {unit}"
+    place = Place(line.sheet, address(line.row, line.column), written=held, is_number=not is_text)
     return finding(
         __name__,
         Signal.NOTICE if left_out else Signal.CAUTION,
         place,
         int(line.recipe),
-        f"{_WHAT[line.kind]} add up to {summed}; {place.cell} says {stated}{why}.",
-        expected=f"{summed}, or amounts that add up to {stated}",
-        look_at="the amounts that are text" if left_out else "each amount, and whether the total is older than them",
+        tr(_SENTENCES[line.kind, left_out], sum=summed, cell=place.cell, total=stated),
+        expected=tr("{sum}, or amounts that add up to {total}", sum=summed, total=stated),
+        look_at=tr("the amounts that are text")
+        if left_out
+        else tr("each amount, and whether the total is older than them"),
     )

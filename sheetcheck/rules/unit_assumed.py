@@ -26,6 +26,7 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import first_component
+from sheetcheck.words import tr, tr_count
 
 NEEDS = ()
 
@@ -47,8 +48,14 @@ def _assumed(lines: pd.DataFrame) -> Finding:
         Signal.NOTICE,
         place,
         list(lines["recipe"]),
-        f"No unit is stated for {len(lines)} amounts here, the first of them {place}. "
-        f"By the size of the numbers they were read as {first.unit}.",
-        expected="a unit in the headings, or in a note on the sheet",
-        look_at="whether the unit is right",
+        tr_count(
+            "No unit is stated for {count} amount here, {place}. By the size of the number it was read as {unit}.",
+            "No unit is stated for {count} amounts here, the first of them {place}. By the size of the numbers they "
+            "were read as {unit}.",
+            len(lines),
+            place=place,
+            unit=first.unit,
+        ),
+        expected=tr("a unit in the headings, or in a note on the sheet"),
+        look_at=tr("whether the unit is right"),
     )

@@ -28,7 +28,8 @@ from sheetcheck.rules.support.balance import balances, would_balance
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import ComponentRow, first_component
-from sheetcheck.rules.support.wording import listed
+from sheetcheck.rules.support.wording import joined, listed
+from sheetcheck.words import as_typed, later, tr
 
 NEEDS = ()
 REPAIRABLE = True
@@ -51,18 +52,37 @@ def check(evidence: Evidence) -> list[Finding]:
 def _contradiction(evidence: Evidence, lines: pd.DataFrame, signal: Signal) -> Finding:
     first = first_component(lines)
     place = place_of(first)
-    says = listed([f"the {where} says {unit}" for where, unit in first.units_said or ()])
+    says = listed([tr(_SAYS[where], unit=unit) for where, unit in first.units_said or ()])
     fitting = first.unit if signal is Signal.NOTICE else _fitting_unit(evidence, first)
-    fits = f"; with {fitting} the recipe balances" if fitting else "; with neither does the recipe balance"
+    disagree = tr("Units disagree for {place}, {text}: {says}.", place=place, text=place.holds, says=says)
     return finding(
         __name__,
         signal,
         place,
         list(lines["recipe"]),
-        f"Units disagree for {place}, {place.holds}: {says}. It was read as {first.unit}{fits if first.bears else ''}.",
-        expected=f"{first.value:.10g} {fitting}" if fitting else "one unit",
-        look_at="the unit in each of these places",
+        joined(disagree, _read_as(first, fitting)),
+        expected=f"{as_typed(first.value)} {fitting}" if fitting else tr("one unit"),
+        look_at=tr("the unit in each of these places"),
     )
+
+
+def _read_as(line: ComponentRow, fitting: str | None) -> str:
+    """Say how it was read and, where lye or water depends on it, with which unit the recipe balances."""
+    if not line.bears:
+        return tr("It was read as {unit}.", unit=line.unit)
+    if fitting is None:
+        return tr("It was read as {unit}; with neither does the recipe balance.", unit=line.unit)
+    return tr("It was read as {unit}; with {fitting} the recipe balances.", unit=line.unit, fitting=fitting)
+
+
+_SAYS = {
+    "cell text": later("the cell text says {unit}"),
+    "number format": later("the number format says {unit}"),
+    "unit column": later("the unit column says {unit}"),
+    "heading": later("the heading says {unit}"),
+    "sheet note": later("the sheet note says {unit}"),
+    "setting": later("the setting says {unit}"),
+}
 
 
 def _fitting_unit(evidence: Evidence, line: ComponentRow) -> str | None:

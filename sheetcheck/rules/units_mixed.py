@@ -28,7 +28,8 @@ from sheetcheck.rules.support.balance import balances
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
-from sheetcheck.rules.support.wording import listed
+from sheetcheck.rules.support.wording import joined, listed
+from sheetcheck.words import tr, tr_count
 
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
@@ -68,15 +69,30 @@ def _mixed(lines: pd.DataFrame, signal: Signal) -> Finding:
     place = place_of(first)
     own = lines[lines["recipe"] == first.recipe]
     cells = listed([address(row, column) for row, column in zip(own["row"], own["column"], strict=True)])
-    verb = "is" if len(own) == 1 else "are"
-    and_so = "" if signal is Signal.NOTICE else ", and the amounts do not fit each other"
     return finding(
         __name__,
         signal,
         place,
         list(lines["recipe"]),
-        f"Mixed units: {cells} {verb} in {first.unit}, the rest of the recipe is not{and_so}. "
-        f"{place} holds {place.holds}.",
-        expected="the same unit for every ingredient",
-        look_at=f"the unit of {cells}",
+        joined(_message(len(own), cells, str(first.unit), fit=signal is Signal.NOTICE), place.said()),
+        expected=tr("the same unit for every ingredient"),
+        look_at=tr("the unit of {cells}", cells=cells),
+    )
+
+
+def _message(count: int, cells: str, unit: str, *, fit: bool) -> str:
+    if fit:
+        return tr_count(
+            "Mixed units: {cells} is in {unit}, the rest of the recipe is not.",
+            "Mixed units: {cells} are in {unit}, the rest of the recipe is not.",
+            count,
+            cells=cells,
+            unit=unit,
+        )
+    return tr_count(
+        "Mixed units: {cells} is in {unit}, the rest of the recipe is not, and the amounts do not fit each other.",
+        "Mixed units: {cells} are in {unit}, the rest of the recipe is not, and the amounts do not fit each other.",
+        count,
+        cells=cells,
+        unit=unit,
     )

@@ -28,6 +28,7 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place
 from sheetcheck.rules.support.unread import Cause, causes
+from sheetcheck.words import later, tr
 
 NEEDS = ()
 
@@ -40,13 +41,17 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _unknown(lines: pd.DataFrame) -> Finding:
     place = name_place(lines)
-    what = f"“{place.holds}” is not known" if place.holds else f"{place.cell} has no name beside it"
+    sentence = _UNKNOWN if place.holds else _NAMELESS
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
-        f"{what}: it may take up lye or bring water, so the recipe cannot be checked.",
-        expected="the name of a fat, a liquid, lye or an addition",
-        look_at="the name; write it in full, or give its meaning in the settings",
+        tr(sentence, name=place.holds, cell=place.cell),
+        expected=tr("the name of a fat, a liquid, lye or an addition"),
+        look_at=tr("the name; write it in full, or give its meaning in the settings"),
     )
+
+
+_UNKNOWN = later("“{name}” is not known: it may take up lye or bring water, so the recipe cannot be checked.")
+_NAMELESS = later("{cell} has no name beside it: it may take up lye or bring water, so the recipe cannot be checked.")

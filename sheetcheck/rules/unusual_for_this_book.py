@@ -30,6 +30,7 @@ from sheetcheck.rules.support.habit import habit
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, expected_superfat
 from sheetcheck.rules.support.wording import mass, percent
+from sheetcheck.words import later, tr
 
 NEEDS = ("superfat_typical", "lye_concentration")
 REPAIRABLE = True
@@ -57,16 +58,22 @@ def _superfat(evidence: Evidence) -> list[Finding]:
 def _odd_superfat(evidence: Evidence, recipe: RecipeRow, signal: Signal, usual: float) -> Finding:
     lye = evidence.place(recipe.Index, "alkali")
     wanted = mass(recipe.needed_typical_g * (1 - usual / 100), lye.unit or recipe.unit)
-    whose = "the sheet states" if recipe.stated_superfat == usual else "this book's recipes have about"
+    said = _AS_STATED if recipe.stated_superfat == usual else _AS_USUAL
     return finding(
         __name__,
         signal,
         lye,
         recipe.Index,
-        f"Superfat {percent(recipe.superfat_typical)}; {whose} {percent(usual)}. {lye} holds {lye.holds}.",
-        expected=f"about {wanted}, if the fats are right and no other superfat is meant",
-        look_at=f"the lye ({lye.cell}), then {evidence.place(recipe.Index, 'fat')} and the other fats",
+        tr(said, superfat=percent(recipe.superfat_typical), usual=percent(usual), place=lye, amount=lye.holds),
+        expected=tr("about {amount}, if the fats are right and no other superfat is meant", amount=wanted),
+        look_at=tr(
+            "the lye ({cell}), then {fat} and the other fats", cell=lye.cell, fat=evidence.place(recipe.Index, "fat")
+        ),
     )
+
+
+_AS_STATED = later("Superfat {superfat}; the sheet states {usual}. {place} holds {amount}.")
+_AS_USUAL = later("Superfat {superfat}; this book's recipes have about {usual}. {place} holds {amount}.")
 
 
 def _concentration(evidence: Evidence) -> list[Finding]:
@@ -86,7 +93,12 @@ def _odd_concentration(evidence: Evidence, recipe: RecipeRow, usual: float) -> F
         Signal.NOTICE,
         liquid,
         recipe.Index,
-        f"Lye concentration {percent(recipe.lye_concentration)}; this book's recipes have about {percent(usual)}. "
-        f"{liquid} holds {liquid.holds}.",
-        look_at=f"the liquid ({liquid.cell})",
+        tr(
+            "Lye concentration {strength}; this book's recipes have about {usual}. {place} holds {amount}.",
+            strength=percent(recipe.lye_concentration),
+            usual=percent(usual),
+            place=liquid,
+            amount=liquid.holds,
+        ),
+        look_at=tr("the liquid ({cell})", cell=liquid.cell),
     )

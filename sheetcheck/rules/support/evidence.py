@@ -14,8 +14,9 @@ from sheetcheck.model import Book, Role, address
 from sheetcheck.reading.units import dimension
 from sheetcheck.reference import limits
 from sheetcheck.rules.support.rows import ComponentRow, RecipeRow, first_component, recipe_rows
-from sheetcheck.rules.support.wording import holds
+from sheetcheck.rules.support.wording import holds, is_number
 from sheetcheck.settings import Settings
+from sheetcheck.words import tr, with_own_mark
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -28,11 +29,21 @@ class Place:
     sheet: str
     cell: str
     name: str = ""
-    holds: str = ""
+    written: str = ""  # what it holds; a number always with a point
     unit: str | None = None
+    is_number: bool = False  # so that it is shown with the decimal mark of the book
 
     def __str__(self) -> str:
         return f"{self.cell} ({self.name})" if self.name else self.cell
+
+    @property
+    def holds(self) -> str:
+        """What it holds, as the maker sees it."""
+        return with_own_mark(self.written) if self.is_number else self.written
+
+    def said(self) -> str:
+        """Say what it holds."""
+        return tr("{place} holds {text}.", place=self, text=self.holds)
 
 
 @dataclass(frozen=True)
@@ -155,7 +166,8 @@ class Evidence:
 def place_of(line: ComponentRow) -> Place:
     """Return where a component stands and what it holds."""
     unit = line.unit if isinstance(line.unit, str) and dimension(line.unit) == "mass" else None
-    return Place(line.sheet, address(line.row, line.column), str(line.name or ""), holds(line), unit)
+    where = address(line.row, line.column)
+    return Place(line.sheet, where, str(line.name or ""), holds(line), unit, is_number(line))
 
 
 T = TypeVar("T")

@@ -42,7 +42,8 @@ def finding(  # noqa: PLR0913 - one argument for each part of a finding
         message=message,
         recipe=numbers[0] if len(numbers) == 1 else None,
         recipes=numbers,
-        written=place.holds,
+        written=place.written,
+        is_number=place.is_number,
         expected=expected,
         look_at=look_at,
     )

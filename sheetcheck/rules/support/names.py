@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sheetcheck.model import address
 from sheetcheck.reference import substances
 from sheetcheck.rules.support.evidence import Place
+from sheetcheck.words import tr
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -26,10 +27,10 @@ def name_place(lines: pd.DataFrame) -> Place:
     row, column = int(first["name_row"]), int(first["name_column"])
     if not row:
         row, column = int(first["row"]), int(first["column"])
-    return Place(first["sheet"], address(row, column), holds=str(first["name"] or ""))
+    return Place(first["sheet"], address(row, column), written=str(first["name"] or ""))
 
 
 def shown_name(key: object) -> str:
-    """Return the name to show for a substance of the tables."""
+    """Say the name of a substance of the tables; a name that is not in them is the maker's own."""
     substance = substances().get(str(key))
-    return substance.name if substance else str(key)
+    return tr(substance.name) if substance else str(key)

@@ -76,6 +76,7 @@ class RecipeRow(Protocol):
     superfat_if_weak: float
     superfat_if_pure: float
     lye_concentration: float
+    free_alkali_percent: float
 
 
 def component_rows(lines: pd.DataFrame) -> Iterator[ComponentRow]:
