@@ -11,6 +11,7 @@ import pandas as pd
 
 from sheetcheck.model import Certainty, Finding, Repair, Signal, address
 from sheetcheck.reference import substances
+from sheetcheck.repairs.findings import held
 from sheetcheck.rules import all_rules
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 # Amounts that a maker may weigh from
 TO_WEIGH = ("alkali_recomputed_g", "naoh_recomputed_g", "koh_recomputed_g", "liquid_recomputed_g")
-NAMES_A_CELL = 0.5  # least probability at which the first repair's cell becomes the finding's cell
+NAMES_A_CELL = 0.5  # least probability of the first repair's cells at which one becomes the finding's cell
 
 
 def attach_repairs(findings: Iterable[Finding], repairs: Mapping[int, Sequence[Repair]]) -> list[Finding]:
@@ -39,9 +40,18 @@ def attach_repairs(findings: Iterable[Finding], repairs: Mapping[int, Sequence[R
 
 def _with_repairs(finding: Finding, repairs: tuple[Repair, ...]) -> Finding:
     best = repairs[0]
-    if best.probability < NAMES_A_CELL:
+    if held(repairs) < NAMES_A_CELL:
         return replace(finding, repairs=repairs)
-    return replace(finding, repairs=repairs, cell=best.changes[0].cell, certainty=certainty(best.probability))
+    first = best.changes[0]
+    seen = finding if first.cell == finding.cell else first
+    return replace(
+        finding,
+        repairs=repairs,
+        cell=first.cell,
+        written=seen.written,
+        is_number=seen.is_number,
+        certainty=certainty(best.probability),
+    )
 
 
 def certainty(probability: float) -> Certainty:

@@ -7,20 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.model import Finding, Repair, Signal, address
-from sheetcheck.repairs.entries import DEMAND, MASS, PURE, WET, Entries
+from sheetcheck.model import Finding, Repair, Signal
+from sheetcheck.repairs.entries import DEMAND, MASS, PURE, WET, Entries, Mask
 from sheetcheck.repairs.explain import cells_of, lines_of
-from sheetcheck.repairs.reckoning import Cause
 from sheetcheck.repairs.row_search import Reading, Searched
-from sheetcheck.repairs.systematic import Group
 from sheetcheck.rules import all_rules
 from sheetcheck.rules.likely_slip import likely_slip
 from sheetcheck.rules.support.evidence import Place
-from sheetcheck.rules.systematic_slip import systematic_slip
+from sheetcheck.rules.support.wording import either, plain
+from sheetcheck.words import later, tr
 
-FLAGGED = 0.4  # probability of a slip from which it is worth a finding
+FLAGGED = 0.15  # probability of a slip from which it is worth a finding
 SURE = 0.97
-SHOWN = 0.2  # probability of a slip from which repairs are kept for a finding of a rule
+SHOWN = 0.1  # probability of a slip from which repairs are kept for a finding of a rule
 NAMED = 0.5  # probability of one reading from which its cell is named alone
 _HELD = 0.9  # share of the probability of a slip that a set of cells holds
 _POINTS = 3.0  # superfat moved by more than this, or liquid to lye by more than a tenth, matters
@@ -41,9 +40,8 @@ class Judged:
     material: float  # probability that there is one that matters
 
 
-def to_look_at(findings: Sequence[Finding], entries: Entries) -> set[int]:
-    """Positions of the recipes that rules have flagged at CAUTION or above, for what an amount can cause."""
-    position = {int(number): place for place, number in enumerate(entries.index)}
+def to_look_at(findings: Sequence[Finding], entries: Entries) -> Mask:
+    """Tell which recipes rules have flagged at CAUTION or above, for what an amount can cause."""
     numbers = {
         number
         for finding in _about_amounts(findings)
@@ -51,7 +49,7 @@ def to_look_at(findings: Sequence[Finding], entries: Entries) -> set[int]:
         for number in (finding.recipes or (finding.recipe,))
         if number is not None
     }
-    return {position[number] for number in numbers if number in position}
+    return np.isin(entries.index, list(numbers))
 
 
 def _about_amounts(findings: Sequence[Finding]) -> list[Finding]:
@@ -94,9 +92,8 @@ def slip_findings(judged: Sequence[Judged], findings: Sequence[Finding]) -> list
     """Make a finding for each slip that no rule has flagged as badly already."""
     spoken: dict[int, int] = {}
     for finding in _about_amounts(findings):
-        for number in finding.recipes or (finding.recipe,):
-            if number is not None:
-                spoken[number] = max(spoken.get(number, 0), finding.signal.rank)
+        for recipe in finding.about():
+            spoken[recipe] = max(spoken.get(recipe, 0), finding.signal.rank)
     found = []
     for item in judged:
         if item.material < FLAGGED or not item.repairs:
@@ -109,59 +106,31 @@ def slip_findings(judged: Sequence[Judged], findings: Sequence[Finding]) -> list
     return found
 
 
-def shared_findings(groups: Sequence[Group], causes: Sequence[Cause], entries: Entries) -> list[Finding]:
-    """Make one finding for each cause that many rows share."""
-    found = []
-    for group in groups:
-        place, last = _place(entries, int(group.entries[0])), _place(entries, int(group.entries[-1]))
-        found.append(
-            systematic_slip(
-                place,
-                [int(entries.index[p]) for p in group.recipes],
-                f"In {len(group.recipes)} recipes, {place.cell} to {last.cell}, {_called(group.name)} "
-                f"in {group.meant} where the sheet says {group.unit}.",
-                signal=Signal.WARNING,
-                look_at="the unit in the heading, and since when you weigh in the other one",
-            )
-        )
-    for cause in causes:
-        first = int(entries.start[int(cause.rows[0])])
-        signal = Signal.CAUTION if cause.less_margin else Signal.NOTICE
-        numbers = [int(entries.index[p]) for p in cause.rows]
-        found.append(
-            systematic_slip(_place(entries, first), numbers, cause.message, signal=signal, look_at=cause.look_at)
-        )
-    return found
-
-
-def _called(name: str) -> str:
-    if name in ("the fats", "lye and liquid"):
-        return f"{name} seem to be"
-    return f"{name if name.startswith('the ') else f'the amount of {name}'} seems to be"
-
-
-def _place(entries: Entries, entry: int) -> Place:
-    line = entries.frame.iloc[entry]
-    return Place(str(line["sheet"]), address(int(line["row"]), int(line["column"])), str(line["name"] or ""))
-
-
 def _finding(item: Judged, *, unmistakable: bool) -> Finding:
     best = item.repairs[0]
     change = best.changes[0]
-    if best.probability >= NAMED:
+    if held(item.repairs) >= NAMED:
         message, expected = best.why, _expected(best)
     else:
-        cells = item.suspected or (change.cell,)
-        which = f"One of {', '.join(cells)}" if len(cells) > 1 else cells[0]
-        message = f"{which} is probably wrong: the row does not fit the rest of the book."
-        expected = " or ".join(dict.fromkeys(_expected(r) for r in item.repairs[:3]))
-    place = Place(change.sheet, change.cell, holds=change.written)
+        message = tr(_PROBABLY if item.slip >= NAMED else _PERHAPS, cells=either(item.suspected or (change.cell,)))
+        expected = either(list(dict.fromkeys(_expected(repair) for repair in item.repairs[:3])))
+    place = Place(change.sheet, change.cell, written=change.written, is_number=change.is_number)
     return likely_slip(place, item.recipe, message, expected=expected, unmistakable=unmistakable)
+
+
+_PROBABLY = later("{cells} is probably wrong: the row does not fit the rest of the book.")
+_PERHAPS = later("{cells} may be wrong: the row is unlike the rest of the book, and one slip would explain it.")
+
+
+def held(repairs: Sequence[Repair]) -> float:
+    """Return the probability of the cells that the first repair changes: that of all repairs of just these."""
+    cells = [{change.cell for change in repair.changes} for repair in repairs]
+    return sum(repair.probability for repair, own in zip(repairs, cells, strict=True) if own == cells[0])
 
 
 def _expected(repair: Repair) -> str:
     parts = []
     for change in repair.changes:
-        value = change.substance or f"{change.value:.10g} {change.unit or ''}".strip()
+        value = change.substance or f"{plain(change.value or 0.0, 4)} {change.unit or ''}".strip()
         parts.append(f"{change.cell}: {value}")
     return "; ".join(parts)

@@ -20,8 +20,9 @@ from sheetcheck.repairs.stated import Statements
 
 Number: TypeAlias = float | Floats
 
+FITS = 5.0  # logarithm by which a row may fall short of the best fit of its book and still be part of its habits
+
 _ROUNDING = 0.29  # standard deviation of a rounding, in steps
-SMALL = 0.04  # share of the fats below which a fat is seldom worth listing
 _ROUNDED = 0.012  # of the logarithm: lye rounded down by hand
 _LEAST = -60.0
 _NEVER_MEANT = -2.5  # logarithm of what is left of a habit where no one can have meant it so
@@ -37,7 +38,7 @@ class Context:
     stated_other: Number
     no_margin: Number  # 1.0 where the sheet states hardly any
     salt_bar: Number  # probability that it is one: nearly all fat is coconut or the like, and it lists salt
-    lye_rounding: Number  # of the logarithm
+    lye_rounding: Number  # of the logarithm; what not knowing the maker's values leaves is in it
     water_rounding: Number
     fats_total: Number  # g
     fats_spread: Number  # g, what rounding explains
@@ -69,12 +70,11 @@ class Terms:
     batch: Floats
     fats_total: Floats
     batch_total: Floats
-    stated_strength: Floats
 
     @property
     def sum(self) -> Floats:
         """All of it."""
-        return self.superfat + self.water + self.batch + self.fats_total + self.batch_total + self.stated_strength
+        return self.superfat + self.water + self.batch + self.fats_total + self.batch_total
 
 
 def context(entries: Entries, statements: Statements, habits: Habits, totals: Floats, included: Mask) -> Context:
@@ -102,7 +102,7 @@ def context(entries: Entries, statements: Statements, habits: Habits, totals: Fl
         stated_other=statements.superfat_other,
         no_margin=statements.no_margin.astype(np.float64),
         salt_bar=np.where(np.nan_to_num(demand) > _LAURIC, np.where(_salted(entries), 0.5, 0.001), 0.0),
-        lye_rounding=np.clip(np.nan_to_num(lye_rounding), 0, 0.015),
+        lye_rounding=np.clip(np.hypot(np.nan_to_num(lye_rounding), habits.values_spread), 0, 0.02),
         water_rounding=np.clip(np.nan_to_num(water_rounding), 0, 0.03),
         fats_total=statements.fats_total,
         fats_spread=np.hypot(fats, _ROUNDING * np.nan_to_num(statements.fats_step)),
@@ -136,7 +136,6 @@ def terms(habits: Habits, totals: Floats, known: Context) -> Terms:
         batch=_or_nothing(_density(habits.batch, seen.batch, 0.0, known.own_batch)),
         fats_total=_or_nothing(_stated_sum(totals[..., FATS], known.fats_total, known.fats_spread)),
         batch_total=_or_nothing(_batch_total(totals[..., ALL], known)),
-        stated_strength=_or_nothing(_strength(totals, known)),
     )
 
 
@@ -174,32 +173,38 @@ def _water(habits: Habits, per_lye: Floats, per_fat: Floats, known: Context) -> 
     of_fat = np.maximum(_density(habits.water_by_fat, per_fat, known.water_rounding, known.own_water_by_fat), _LEAST)
     both = np.logaddexp(np.log(habits.by_lye) + of_lye, np.log(1 - habits.by_lye) + of_fat)
     both = both + np.where(per_lye < _DISSOLVES, _NEVER_MEANT, 0.0)
+    said = _liquid_as_stated(per_lye, known)
+    both = np.where(np.isfinite(said), np.logaddexp(np.nan_to_num(said), _LOOSE + both), both)
     return np.where(there, both, np.nan)
+
+
+_LOOSE = float(np.log(0.06))  # share of the makers who state a strength and then pour as they like
+
+
+def _liquid_as_stated(per_lye: Floats, known: Context) -> Floats:
+    """Fit of liquid over lye to the lye concentration or the ratio that the sheet states; NaN where it states none."""
+    concentration = np.clip(known.concentration, 1, 99)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        aim = np.where(np.isfinite(concentration), np.log(100 / concentration - 1), np.log(known.liquid_to_lye))
+    near = _normal(per_lye - aim, np.hypot(_STATED_STRENGTH, known.water_rounding))
+    wide = _normal(per_lye - aim, np.hypot(5 * _STATED_STRENGTH, known.water_rounding))
+    return np.asarray(np.log(0.84 * near + 0.1 * wide + 1e-30))
+
+
+_STATED_STRENGTH = 0.01  # of the logarithm: a strength is stated in whole percents
 
 
 def _stated_sum(seen: Floats, stated: Number, spread: Number) -> Floats:
     """Fit of a sum to what is stated, relative to a perfect one."""
     spread = np.maximum(spread, 1e-9)
     apart = (seen - stated) / (1.2 * spread)
-    far = 0.004 * spread / np.maximum(np.abs(stated), 1e-9)
+    far = 0.0001 * spread / np.maximum(np.abs(stated), 1e-9)
     return np.asarray(np.log(0.97 * np.exp(-0.5 * np.minimum(apart**2, 1400)) + 0.01 / (1 + (apart / 3) ** 4) + far))
 
 
 def _batch_total(seen: Floats, known: Context) -> Floats:
     with_additives = _stated_sum(seen + known.additives, known.batch_total, known.batch_spread)
     return np.maximum(_stated_sum(seen, known.batch_total, known.batch_spread), with_additives)
-
-
-def _strength(totals: Floats, known: Context) -> Floats:
-    with np.errstate(invalid="ignore", divide="ignore"):
-        concentration = 100 * totals[..., MASS] / (totals[..., MASS] + totals[..., WET])
-        ratio = totals[..., WET] / totals[..., MASS]
-    fit_concentration = np.log(
-        0.9 * np.exp(-0.5 * np.minimum(((concentration - known.concentration) / 0.7) ** 2, 1400)) + 0.01
-    )
-    off = np.log(np.maximum(ratio, 1e-9) / known.liquid_to_lye) / (0.03 + np.asarray(known.water_rounding))
-    fit_ratio = np.log(0.9 * np.exp(-0.5 * np.minimum(off**2, 1400)) + 0.01)
-    return np.asarray(np.nan_to_num(fit_concentration) + np.nan_to_num(fit_ratio))
 
 
 def shares_fit(habits: Habits, grams: Floats, fats: Floats, steps: Floats) -> Floats:

@@ -6,25 +6,24 @@ is usual in the trade takes over by itself: it counts as a few rows of its own.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.reference import substances
 from sheetcheck.repairs import trade
-from sheetcheck.repairs.density import Density, binned, fitted
+from sheetcheck.repairs.density import Density, fitted
 from sheetcheck.repairs.entries import DEMAND, FAT, FATS, MASS, PURE, WET, Entries, Floats, Mask
+from sheetcheck.repairs.makers_values import OFFSET_SPREAD, SPREAD, makers_values, usual_superfat
 from sheetcheck.repairs.roundness import Roundness, learn
 from sheetcheck.repairs.stated import Statements
 
 _WIDTHS = (0.004, 0.01, 0.02, 0.04)  # of a kernel, for liquid
-_SPREAD = 0.008  # of the logarithm of lye to demand: how far makers' values for one fat lie from ours
 _SPREAD_ROWS = 4.0
-_OFFSET_SPREAD = 0.012
 _SD_PER_MAD = 1.4826
 _ENOUGH = 5
 _SAMPLE = 500  # rows that tell how a book's liquid is reckoned
-_SIZES = 0.004  # how far apart two batches of one size may lie
+_SIZES = (0.004, 0.02, 0.08, 0.2)  # the same, for the size of a batch
 
 
 @dataclass(frozen=True)
@@ -43,10 +42,16 @@ class Habits:
         By how much lye over demand usually differs from what the stated superfat gives.
     fat_values
         For each fat (`Entries.fat_codes`), the factor by which this maker's saponification value seems to differ.
+    values_by_fat
+        The same by the name of the fat.
+    values_spread
+        For each recipe, the standard deviation that not knowing them exactly leaves (of the logarithm).
     roundness
         Which numbers are written.
     fives
         Share of the fats whose share of the batch is a multiple of five per cent.
+    small
+        Share of the batch below which a fat is seldom listed.
     rows
         How many rows the habits rest on.
     """
@@ -60,8 +65,11 @@ class Habits:
     offset: float
     spread: float
     fat_values: Floats
+    values_by_fat: Mapping[str, float]
+    values_spread: Floats
     roundness: Roundness
     fives: float
+    small: float
     rows: int
 
 
@@ -99,8 +107,8 @@ def learn_habits(
 ) -> Habits:
     """Learn the habits of a book from the rows that are included; which numbers are written, only if not known."""
     stated = np.log1p(-np.where(statements.superfat < 60, statements.superfat, np.nan) / 100)
-    fat_values = _fat_values(entries, stated, included)
-    seen = quantities(adjusted_totals(entries, fat_values))
+    values = makers_values(entries, stated, included)
+    seen = quantities(adjusted_totals(entries, values.factors))
     offset, spread = _offset(seen.superfat - stated, included)
     of_rows = included[entries.recipe]
     water = fitted(seen.water[included], trade.water(), _WIDTHS)
@@ -108,17 +116,20 @@ def learn_habits(
     silent = included & np.isnan(stated)
     speaks_for_all = silent if silent.sum() >= _ENOUGH else included  # a superfat that is stated is no habit
     return Habits(
-        superfat=_superfat(seen.superfat[speaks_for_all]),
+        superfat=usual_superfat(seen.superfat[speaks_for_all]),
         speaks=speaks_for_all,
         water=water,
         water_by_fat=by_fat,
         by_lye=_by_lye(seen, included, water, by_fat),
-        batch=Density(*binned(seen.batch[included]), _SIZES, trade.batch()),
+        batch=fitted(seen.batch[included], trade.batch(), _SIZES),
         offset=offset,
         spread=spread,
-        fat_values=fat_values,
+        fat_values=values.factors,
+        values_by_fat=dict(zip(entries.fat_codes[1], values.factors.tolist(), strict=True)),
+        values_spread=values.spread,
         roundness=roundness or learn(entries.value[of_rows], entries.unit[of_rows], entries.role[of_rows]),
         fives=_fives(entries, included),
+        small=_small(entries, included),
         rows=int(included.sum()),
     )
 
@@ -137,10 +148,6 @@ def adjusted_totals(entries: Entries, fat_values: Floats) -> Floats:
     return totals
 
 
-def _superfat(values: Floats) -> Density:
-    return fitted(values, trade.superfat(), (0.004, 0.007, 0.012))
-
-
 def _by_lye(seen: Quantities, included: Mask, water: Density, by_fat: Density) -> float:
     """Return the share of rows whose liquid seems reckoned from the lye, not from the fats, by which fits better."""
     known = np.flatnonzero(included & np.isfinite(seen.water) & np.isfinite(seen.water_by_fat))
@@ -156,67 +163,14 @@ def _offset(deviation: Floats, included: Mask) -> tuple[float, float]:
     """Return how far lye usually lies from the stated superfat, and how much that varies, robustly and shrunk."""
     known = deviation[included & np.isfinite(deviation)]
     if not len(known):
-        return 0.0, 1.5 * _SPREAD
+        return 0.0, 1.5 * SPREAD
     median = float(np.median(known))
     spread = _SD_PER_MAD * float(np.median(np.abs(known - median)))
     count = len(known)
-    variance = (count * spread**2 + _SPREAD_ROWS * _SPREAD**2) / (count + _SPREAD_ROWS)
+    variance = (count * spread**2 + _SPREAD_ROWS * SPREAD**2) / (count + _SPREAD_ROWS)
     own = variance / count
-    offset = median * _OFFSET_SPREAD**2 / (_OFFSET_SPREAD**2 + own)
-    return offset, float(np.sqrt(variance + min(own, _OFFSET_SPREAD**2)))
-
-
-def _fat_values(entries: Entries, stated: Floats, included: Mask) -> Floats:
-    """Estimate by which factor the maker's value of each fat differs: robust ridge regression, held by its range."""
-    codes, keys = entries.fat_codes
-    if not keys:
-        return np.ones(0)
-    seen = quantities(entries.totals).superfat
-    aims = np.where(np.isfinite(stated), stated, _nearest_mode(seen, included))
-    rest = seen - aims
-    rows = np.flatnonzero(included & np.isfinite(rest) & (np.abs(rest) < 0.05))
-    if len(rows) < 6:
-        return np.ones(len(keys))
-    shares = np.zeros((len(entries.index), len(keys)))
-    of_fat = codes >= 0
-    part = entries.grams * np.nan_to_num(entries.per_gram[:, DEMAND])
-    np.add.at(shares, (entries.recipe[of_fat], codes[of_fat]), part[of_fat])
-    with np.errstate(invalid="ignore", divide="ignore"):
-        shares = (shares / entries.totals[:, [DEMAND]])[rows]
-    design = np.column_stack((shares, np.ones(len(rows))))
-    prior = np.append(_range_spread(keys), _OFFSET_SPREAD)
-    return np.exp(_ridge(design, rest[rows], prior)[:-1])
-
-
-def _ridge(design: Floats, values: Floats, prior: Floats) -> Floats:
-    weight: Floats = np.ones(len(values), dtype=np.float64)
-    solved: Floats = np.zeros(design.shape[1], dtype=np.float64)
-    for _ in range(4):
-        weighted = design * (weight / _SPREAD**2)[:, None]
-        normal = weighted.T @ design + np.diag(1 / prior**2)
-        solved = np.asarray(np.linalg.solve(normal, weighted.T @ values), dtype=np.float64)
-        rest = (values - design @ solved) / (1.5 * _SPREAD)
-        weight = np.asarray(1 / (1 + rest**2))
-    return solved
-
-
-def _nearest_mode(seen: Floats, included: Mask) -> Floats:
-    """Return for each row the commonest superfat that lies near, NaN where none does."""
-    modes = [point for point, share in _superfat(seen[included]).modes(3, 0.15) if share > 0.15]
-    if not modes:
-        return np.full(len(seen), np.nan)
-    apart = np.abs(seen[:, None] - np.array(modes))
-    nearest = np.array(modes)[np.argmin(np.nan_to_num(apart, nan=9), axis=1)]
-    return np.where(np.abs(seen - nearest) < 0.02, nearest, np.nan)
-
-
-def _range_spread(keys: tuple[str, ...]) -> Floats:
-    known = substances()
-    spread = [
-        (known[key].sap_high - known[key].sap_low) / 4 / known[key].sap_typical if key in known else np.nan
-        for key in keys
-    ]
-    return np.clip(np.nan_to_num(np.array(spread, dtype=np.float64), nan=0.015), 0.004, 0.03)
+    offset = median * OFFSET_SPREAD**2 / (OFFSET_SPREAD**2 + own)
+    return offset, float(np.sqrt(variance + min(own, OFFSET_SPREAD**2)))
 
 
 def _fives(entries: Entries, included: Mask) -> float:
@@ -236,3 +190,20 @@ def off_five(grams: Floats, total: Floats, step: Floats) -> tuple[Floats, Floats
     share = 20 * grams / total
     width = np.clip(20 * 0.6 * step / total + 0.01, 0.01, 0.5)
     return np.abs(share - np.round(share)), width
+
+
+def _small(entries: Entries, included: Mask) -> float:
+    """Return the share below which this book seldom lists a fat: the one under which its shares are likeliest."""
+    of_fat = (entries.role == FAT) & included[entries.recipe]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = entries.grams[of_fat] / entries.totals[entries.recipe[of_fat], FATS]
+    share = share[(share > _TINY) & (share < 1)]  # a fat alone tells nothing
+    share = share[:: 1 + len(share) // _SAMPLE]
+    each = [np.log(share / (share + small) / np.log((1 + small) / (_TINY + small))).sum() for small in _SMALLS]
+    likelihood = np.array(each) - 0.5 * np.log(_SMALLS / _USUALLY_SMALL) ** 2
+    return float(_SMALLS[np.argmax(likelihood)])
+
+
+_SMALLS = np.array([0.01, 0.02, 0.04, 0.08, 0.16, 0.32, 0.64])
+_USUALLY_SMALL = 0.04  # common practice, no source
+_TINY = 0.003

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sheetcheck.reference import constants, substances
-from sheetcheck.repairs.entries import DEMAND, FATS, Floats
-from sheetcheck.repairs.fit import SMALL, Terms, shares_fit, stated_shares_fit, terms
+from sheetcheck.repairs.entries import DEMAND, FATS, Floats, Mask
+from sheetcheck.repairs.fit import FITS, Terms, shares_fit, stated_shares_fit, terms
 from sheetcheck.repairs.row import Block, Edit, Row, Slip
 
 _WRONG_TOTAL = 0.3  # of the spread of a stated total over the total: density of a total that is wrong
@@ -29,6 +29,7 @@ class Scored:
     joint: Floats  # of each hypothesis
     totals: Floats  # hypotheses × 6
     short: Floats  # logarithm by which each repaired row falls short of one that is as usual
+    restores: Mask  # whether it brings the stated total and the superfat into order, both at once
 
     def slip(self, place: int) -> Slip:
         """Return one hypothesis."""
@@ -54,7 +55,8 @@ def score(row: Row, blocks: Sequence[Block], slips: Sequence[Slip]) -> Scored:
     joint[1:] += np.concatenate((*_rounder(row, blocks), _numbers(row, slips)))
     joint[many + 1 :] += _replaced(row, slips, parts, many + 1)
     short = np.maximum(row.best - parts.superfat - parts.water, 0.0)
-    return Scored(row, blocks, slips, float(joint[0]), joint[1:], totals[1:], short[1:])
+    restores = (parts.superfat > parts.superfat[0] + FITS) & (parts.fats_total > parts.fats_total[0] + FITS)
+    return Scored(row, blocks, slips, float(joint[0]), joint[1:], totals[1:], short[1:], restores[1:])
 
 
 def _amounts(row: Row, blocks: Sequence[Block], slips: Sequence[Slip], many: int) -> tuple[Floats, Floats]:
@@ -75,7 +77,9 @@ def _amounts(row: Row, blocks: Sequence[Block], slips: Sequence[Slip], many: int
 
 
 def _other_demand(row: Row, edit: Edit) -> float:
-    each = substances()[edit.substance or ""].sap_typical / 1000 * constants().naoh_per_koh
+    fat = edit.substance or ""
+    own = row.habits.values_by_fat.get(fat, 1.0)
+    each = own * substances()[fat].sap_typical / 1000 * constants().naoh_per_koh
     return each - float(row.per_gram[edit.entry, DEMAND])
 
 
@@ -86,7 +90,7 @@ def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:
         return np.zeros(len(grams))
     steps = np.array([cell.step for cell in row.fats])
     of_fats, total = grams[:, entries], np.maximum(fats, 1e-9)[:, None]
-    fit = np.log(np.maximum(of_fats, 1e-9) / (of_fats + SMALL * total)).sum(axis=1)
+    fit = np.log(np.maximum(of_fats, 1e-9) / (of_fats + row.habits.small * total)).sum(axis=1)
     if row.habits.fives > 0.5 and len(entries) > 1:
         fit += shares_fit(row.habits, of_fats, total, steps).sum(axis=1)
     for column, percent, step in row.stated_shares:

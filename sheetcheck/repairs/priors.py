@@ -1,41 +1,41 @@
-"""How often which slip is made, and what is usual in the trade: the table `reference/slips.csv`."""
+"""The chance of each slip: the share of wrong numbers, and the weights of the table or of the maker's settings."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
-from sheetcheck.reference.tables import rows
+from sheetcheck.reference.slips import slip_names, slip_table
+
+_APART = "second reading"  # no slip of the maker's: the tool reads an amount wrongly
 
 
-@dataclass(frozen=True, slots=True)
-class Prior:
-    """One number of the table, with where it comes from."""
+@dataclass(frozen=True, eq=False)
+class Weights:
+    """How often each slip is made, against the others; one and the same object for the same settings."""
 
-    name: str
-    group: str  # rate | slip | habit
-    value: float
-    meaning: str
-    source: str
+    of: Mapping[str, float]
+
+    def chance(self, slip: str) -> float:
+        """Probability that one typed number is wrong by this slip."""
+        return slip_table()["wrong number"].value * self.of[slip] / self._all
+
+    @cached_property
+    def _all(self) -> float:
+        return sum(weight for slip, weight in self.of.items() if slip != _APART)
+
+
+def weights(changed: Mapping[str, float]) -> Weights:
+    """Return the weights of the table, with those of the maker's settings in their place."""
+    return _weights(tuple(sorted(changed.items())))
 
 
 @cache
-def table() -> Mapping[str, Prior]:
-    """Return every number of the table by its name."""
-    return {
-        row["name"]: Prior(row["name"], row["group"], float(row["value"]), row["meaning"], row["source"])
-        for row in rows("slips.csv")
-    }
+def _weights(changed: tuple[tuple[str, float], ...]) -> Weights:
+    return Weights({name: slip_table()[name].value for name in slip_names()} | dict(changed))
 
 
 def usual(name: str) -> float:
     """Return what is usual in the trade."""
-    return table()[name].value
-
-
-@cache
-def chance(slip: str) -> float:
-    """Probability that one typed number is wrong by this slip: the share of wrong numbers times the slip's weight."""
-    total = sum(prior.value for prior in table().values() if prior.group == "slip" and prior.name != "second reading")
-    return table()["wrong number"].value * table()[slip].value / total
+    return slip_table()[name].value

@@ -6,6 +6,7 @@ same share everywhere. All are read from how far the lye of sound rows lies from
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,7 @@ from sheetcheck.repairs.entries import ALKALI, FAT, FATS, MASS, MASS_UNITS, Entr
 from sheetcheck.repairs.habits import Habits, quantities
 from sheetcheck.repairs.stated import Statements
 from sheetcheck.rules.support.wording import mass, percent, plain
+from sheetcheck.words import later, tr
 
 _ROWS = 5
 _OFF = 0.03  # of the logarithm of lye: nearer is within what fats vary by
@@ -28,7 +30,9 @@ _FAR_VALUE = 3.0  # standard deviations of a published range
 class Cause:
     """What seems to be behind, for which rows (positions), and whether it leaves less margin than stated."""
 
-    message: str
+    sentence: str  # with `{count}` for the number of rows
+    parts: Mapping[str, str]
+    about: str  # the fat or unit that it is about
     look_at: str
     rows: Ints
     less_margin: bool
@@ -49,10 +53,13 @@ def _of_superfat(entries: Entries, statements: Statements) -> list[Cause]:
         return []
     share = stated[rows]
     ways = (
-        (": the superfat seems to have been taken off twice", np.log1p(-share)),
-        (": the superfat seems to have been added to the lye and not taken off", np.log1p(share) - np.log1p(-share)),
-        (": no superfat seems to have been taken off", -np.log1p(-share)),
-        (": the lye seems to have been reckoned as if it were pure", np.log(_purity(entries)[rows])),
+        (later("The superfat seems to have been taken off twice."), np.log1p(-share)),
+        (
+            later("The superfat seems to have been added to the lye and not taken off."),
+            np.log1p(share) - np.log1p(-share),
+        ),
+        (later("No superfat seems to have been taken off."), -np.log1p(-share)),
+        (later("The lye seems to have been reckoned as if it were pure."), np.log(_purity(entries)[rows])),
     )
     explained = [_Way(name, rows, off[rows] - given) for name, given in ways]
     best = min(explained, key=lambda way: abs(way.middle) + way.scatter)
@@ -88,11 +95,14 @@ class _Way:
 
     def cause(self, off: Floats) -> Cause:
         middle = float(np.median(off[self.like]))
-        amount, what = percent(100 * abs(float(np.expm1(middle)))), "less" if middle < 0 else "more"
-        which = f"In {len(self.like)} recipes the lye is about {amount} {what}"
-        message = f"{which} than the stated superfat gives{self.name}."
-        look_at = "how the lye was reckoned, in one of these recipes"
-        return Cause(message, look_at, self.like, less_margin=middle > 0, explains=True)
+        parts = {"amount": percent(100 * abs(float(np.expm1(middle)))), "how": tr(self.name)}
+        sentence = _LESS if middle < 0 else _MORE
+        look_at = tr("how the lye was reckoned, in one of these recipes")
+        return Cause(sentence, parts, self.name, look_at, self.like, less_margin=middle > 0, explains=True)
+
+
+_LESS = later("In {count} recipes the lye is about {amount} less than the stated superfat gives. {how}")
+_MORE = later("In {count} recipes the lye is about {amount} more than the stated superfat gives. {how}")
 
 
 def _purity(entries: Entries) -> Floats:
@@ -128,17 +138,21 @@ def _value(key: str, own: float, rows: Ints) -> Cause:
     fat = substances()[key]
     ratio = constants().naoh_per_koh / 1000
     used, low, high = (plain(value * ratio, 3) for value in (own, fat.sap_low, fat.sap_high))
-    message = (
-        f"{len(rows)} recipes with {fat.name} seem to be reckoned with about {used} g of sodium hydroxide a gram; "
-        f"published values are {low} to {high}."
-    )
     return Cause(
-        message,
-        f"which value for {fat.name} you use, and where it comes from",
+        _OTHER_VALUE,
+        {"fat": fat.name, "used": used, "low": low, "high": high},
+        fat.name,
+        tr("which value for {fat} you use, and where it comes from", fat=fat.name),
         rows,
         less_margin=own > fat.sap_high,
         explains=False,
     )
+
+
+_OTHER_VALUE = later(
+    "{count} recipes with {fat} seem to be reckoned with about {used} g of sodium hydroxide a gram; "
+    "published values are {low} to {high}."
+)
 
 
 def _of_size(entries: Entries) -> list[Cause]:
@@ -153,14 +167,16 @@ def _of_size(entries: Entries) -> list[Cause]:
         if _SIZES[0] < middle < _SIZES[1] or not _USUAL[0] < meant < _USUAL[1]:
             continue
         if np.mean(entries.unit[entries.role == FAT] == own) > _NEARLY_ALL:
-            message = (
-                f"All batches are of about {mass(middle, own)} of fats, read as {own}; as {other} it would be "
-                f"{mass(meant, own)}. The recipes are in balance either way."
-            )
-            return [Cause(message, "the unit in the headings", rows, less_margin=True, explains=False)]
+            parts = {"amount": mass(middle, own), "unit": own, "other": other, "meant": mass(meant, own)}
+            look_at = tr("the unit in the headings")
+            return [Cause(_OTHER_SIZE, parts, own, look_at, rows, less_margin=True, explains=False)]
     return []
 
 
+_OTHER_SIZE = later(
+    "All batches are of about {amount} of fats, read as {unit}; as {other} it would be {meant}. "
+    "The recipes are in balance either way."
+)
 _SIZES = (80.0, 25_000.0)  # g of fats: outside no one makes all batches at home; common practice, no source
 _USUAL = (200.0, 8_000.0)
 _NEARLY_ALL = 0.9

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from math import exp, log, log1p
 from typing import TypeAlias
 
@@ -12,10 +14,11 @@ from sheetcheck.model import RepairKind
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, MASS, PURE, WET, Entries, Floats
 from sheetcheck.repairs.fit import Context
 from sheetcheck.repairs.habits import Habits
-from sheetcheck.repairs.priors import chance
+from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
 from sheetcheck.repairs.view import View
 
+_OUNCES = 16
 _FORMULA = 0.05  # a formula is seldom a slip of typing
 
 
@@ -108,19 +111,46 @@ class Row:
     habits: Habits
     best: float = 0.0  # fit of superfat and water of a row that is as usual
     care: float = 1.0  # how many times as many slips as usual its book seems to have
+    weights: Weights = field(default_factory=lambda: weights({}))
     stated_shares: tuple[tuple[int, float, float], ...] = ()  # place among the fats, percent, step
     fats: tuple[Cell, ...] = field(init=False)
     lye: tuple[Cell, ...] = field(init=False)
     liquids: tuple[Cell, ...] = field(init=False)
+    ounces: Mapping[int, Cell] = field(init=False)  # by the entry of a cell in pounds, the cell beside it in ounces
 
     def __post_init__(self) -> None:
         for name, role in (("fats", FAT), ("lye", ALKALI), ("liquids", LIQUID)):
             object.__setattr__(self, name, tuple(cell for cell in self.cells if cell.role == role))
+        object.__setattr__(
+            self, "ounces", {one.entry: two for one, two in pairwise(self.cells) if _one_amount(one, two)}
+        )
+
+    def whole(self, cells: Sequence[Cell]) -> list[Cell]:
+        """Return amounts as they are meant: pounds and the ounces beside them as one amount in pounds."""
+        ounces = {cell.entry for cell in self.ounces.values()}
+        return [self._whole(cell) for cell in cells if cell.entry not in ounces]
+
+    def _whole(self, cell: Cell) -> Cell:
+        more = self.ounces.get(cell.entry)
+        if more is None:
+            return cell
+        grams = cell.grams + more.grams
+        return replace(cell, value=grams / cell.factor, unit="lb oz", grams=grams, text=None, neighbours=())
+
+    def edits(self, cell: Cell, value: float) -> tuple[Edit, ...]:
+        """Return what gives an amount another value: one edit, or two where its pounds and its ounces both change."""
+        more = self.ounces.get(cell.entry)
+        if more is None or cell.unit != "lb oz":
+            return (changed(cell, value),)
+        pounds, ounces = divmod(round(value * _OUNCES, max(more.decimals, 1)), _OUNCES)
+        own = self.cells[[other.entry for other in self.cells].index(cell.entry)]
+        edits = [changed(part, new) for part, new in ((own, pounds), (more, ounces)) if new != part.value]
+        return tuple(edits) or (changed(more, ounces),)
 
     def chance(self, slip: str, cell: Cell | None = None) -> float:
         """Logarithm of the chance of a slip in one cell, or anywhere in the row where no cell is given."""
         weight = cell.chance if cell is not None else float(len(self.cells))
-        return log(chance(slip) * weight * self.care)
+        return log(self.weights.chance(slip) * weight * self.care)
 
     @property
     def demand(self) -> float:
@@ -167,6 +197,12 @@ class Row:
         return aims
 
 
+def _one_amount(one: Cell, two: Cell) -> bool:
+    """Whether two cells are the pounds and the ounces of one amount."""
+    same = one.role == two.role and one.substance is not None and one.substance == two.substance
+    return same and (one.unit, two.unit) == ("lb", "oz")
+
+
 def round_like(cell: Cell, value: float) -> float:
     """Round a solved value as this cell is written, and not finer than a kitchen scale shows."""
     usual = {"g": 0, "mL": 0, "oz": 1, "floz": 1, "kg": 3, "lb": 2, "lb oz": 4}.get(cell.unit, 2)
@@ -199,6 +235,7 @@ def read_row(seen: View, position: int) -> Row:
         habits=seen.habits,
         best=seen.best,
         care=seen.care,
+        weights=seen.weights,
         stated_shares=_stated_shares(entries, seen.statements, position, where),
     )
 

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
 from sheetcheck.repairs.entries import Floats
+from sheetcheck.repairs.fit import FITS
 from sheetcheck.repairs.likelihood import Scored, score
 from sheetcheck.repairs.row import Edit, Row, Slip
 from sheetcheck.repairs.slips import all_hypotheses
-from sheetcheck.repairs.view import FITS
 
 _PAIRS_BELOW = 0.5  # probability of the best single slip below which pairs are tried
+_GROSS = 10.0  # logarithm by which liquid may be unlike the book where one slip restores total and superfat
 _CANDIDATES = 5  # single slips of each cell that pairs are made of
 _TRIED = 250
 _NEGLIGIBLE = 1e-4
+
+
+Place: TypeAlias = tuple[frozenset[int], str | None]  # numbers of cells; the statement that is taken for wrong
 
 
 @dataclass(frozen=True)
@@ -27,6 +32,12 @@ class Reading:
     probability: float
     totals: Floats
     short: float  # logarithm by which the repaired row falls short of one that is as usual
+    restores: bool  # the stated total and the superfat, both at once
+
+    @property
+    def place(self) -> Place:
+        """Numbers of the cells that it changes, and the statement that it takes for wrong."""
+        return frozenset(edit.entry for edit in self.slip.edits), self.slip.statement
 
 
 @dataclass(frozen=True)
@@ -37,6 +48,10 @@ class Searched:
     sound: float
     readings: tuple[Reading, ...]
 
+    def of_place(self) -> dict[Place, float]:
+        """Return the probability of each set of cells: that of all readings that change just these."""
+        return _by_place(self.readings)
+
 
 def search_row(row: Row) -> Searched:
     """Weigh everything that may have gone wrong with one row."""
@@ -44,12 +59,18 @@ def search_row(row: Row) -> Searched:
     scored = score(row, blocks, slips)
     searched = _normalised([scored])
     best = searched.readings[0] if searched.readings else None
-    explained = best is not None and best.probability >= _PAIRS_BELOW and best.short < FITS
-    if not explained and 1 - searched.sound > _PAIRS_BELOW:
+    if not _explained(best) and 1 - searched.sound > _PAIRS_BELOW:
         pairs = _pairs(scored)
         if pairs:
             searched = _normalised([scored, score(row, (), pairs)])
     return searched
+
+
+def _explained(best: Reading | None) -> bool:
+    """Whether one slip is enough, so that no second one is looked for."""
+    if best is None or best.probability < _PAIRS_BELOW:
+        return False
+    return best.short < (_GROSS if best.restores else FITS)
 
 
 def _pairs(scored: Scored) -> list[Slip]:
@@ -79,26 +100,43 @@ def _normalised(parts: Sequence[Scored]) -> Searched:
     weights = np.exp(joint - top)
     sound = float(np.exp(as_written - top))
     total = sound + float(weights.sum())
-    merged: list[tuple[Slip, Floats, float, list[float]]] = []
+    merged: list[tuple[Slip, tuple[Floats, float, bool], list[float]]] = []
     for place in np.argsort(-weights, kind="stable"):
         weight = float(weights[place])
         if weight < _NEGLIGIBLE * total:
             break
-        slip, totals, short = _at(parts, int(place))
-        same = next((held for first, _, _, held in merged if _same(first, slip)), None)
+        slip, seen = _at(parts, int(place))
+        same = next((held for first, _, held in merged if _same(first, slip)), None)
         if same is None:
-            merged.append((slip, totals, short, [weight]))
+            merged.append((slip, seen, [weight]))
         else:
             same.append(weight)
-    readings = [Reading(slip, sum(held) / total, totals, short) for slip, totals, short, held in merged]
-    readings.sort(key=lambda reading: -reading.probability)
-    return Searched(parts[0].row, sound / total, tuple(readings))
+    readings = [Reading(slip, sum(held) / total, *seen) for slip, seen, held in merged]
+    return Searched(parts[0].row, sound / total, tuple(_in_order(readings)))
 
 
-def _at(parts: Sequence[Scored], place: int) -> tuple[Slip, Floats, float]:
+def _in_order(readings: list[Reading]) -> list[Reading]:
+    """Put the best reading of the likeliest cells first, then all others by their probability."""
+    if not readings:
+        return []
+    readings = sorted(readings, key=lambda reading: -reading.probability)
+    of_place = _by_place(readings)
+    likeliest = max(of_place, key=of_place.__getitem__)
+    first = next(reading for reading in readings if reading.place == likeliest)
+    return [first, *(reading for reading in readings if reading is not first)]
+
+
+def _by_place(readings: Sequence[Reading]) -> dict[Place, float]:
+    found: dict[Place, float] = {}
+    for reading in readings:
+        found[reading.place] = found.get(reading.place, 0.0) + reading.probability
+    return found
+
+
+def _at(parts: Sequence[Scored], place: int) -> tuple[Slip, tuple[Floats, float, bool]]:
     for part in parts:
         if place < len(part.joint):
-            return part.slip(place), part.totals[place], float(part.short[place])
+            return part.slip(place), (part.totals[place], float(part.short[place]), bool(part.restores[place]))
         place -= len(part.joint)
     raise IndexError(place)
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sheetcheck.repairs.entries import ALKALI, FAT, LIQUID, MASS_UNITS, Entries, Floats, Ints, Mask, sums
-from sheetcheck.repairs.fit import terms
+from sheetcheck.repairs.fit import FITS, terms
 from sheetcheck.repairs.habits import quantities
 from sheetcheck.repairs.stated import Statements
-from sheetcheck.repairs.view import FITS, View, view
+from sheetcheck.repairs.view import View, view
 
 LEAST_ROWS = 3
 _GAIN = 5.0  # logarithm by which the other unit must fit a row better
@@ -34,9 +34,9 @@ class Group:
     meant: str
 
 
-def units(entries: Entries, statements: Statements) -> tuple[Entries, list[Group], View]:
+def units(entries: Entries, statements: Statements, accepted: Mask) -> tuple[Entries, list[Group], View]:
     """Find groups in another unit, one after the other; return the book with what was meant, and its habits."""
-    seen = view(entries, statements)
+    seen = view(entries, statements, accepted)
     found: list[Group] = []
     for _ in range(_ROUNDS):
         group = _best(seen)
@@ -44,7 +44,7 @@ def units(entries: Entries, statements: Statements) -> tuple[Entries, list[Group
             break
         found.append(group)
         entries = meant(entries, group)
-        seen = view(entries, statements)
+        seen = view(entries, statements, accepted)
     return entries, found, seen
 
 

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
+from sheetcheck.reference.slips import slip_table
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, Entries, Floats, Mask
-from sheetcheck.repairs.fit import SMALL, Context, context, terms
-from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, plausible
-from sheetcheck.repairs.priors import table
+from sheetcheck.repairs.fit import FITS, Context, context, terms
+from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, off_five, plausible
+from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
 
-FITS = 5.0  # logarithm by which a row may fall short of the best fit of its book and still be part of its habits
-_WORTH = 7.5  # the same, before it is searched: with less, no slip comes to a fifth of the probability
+_WORTH = 6.5  # the same, before it is searched: with less, no slip comes to a fifth of the probability
 _COPIED = -1.5  # less by this for a row whose lye or liquid is that of the recipe before or after
 _MANY, _IF_MANY = (
     1000,
@@ -23,6 +23,9 @@ _MANY, _IF_MANY = (
 _OBVIOUS = 8.0  # the same, from which a row counts as wrong when the book's slips are counted
 _CARE = (0.1, 4.0)  # least and most
 _LARGE, _TOO_FEW = 500, 0.05  # rows of a large book, and the share of them that is too small to move its habits
+_LITTLE = 0.04  # share of the fats from which a fat is worth listing in any book
+_MOST_UNLIKE = 6.0  # logarithm that an unusual size and unusual shares count for at most
+_KEEPS_TO_FIVES = 0.7
 _ODD = 2.0  # logarithm by which a number may be less round than usual
 _LEAST_SUM = -3.0  # fit of a stated total that rounding still explains
 _USUAL_AMOUNTS = 150  # amounts that what is usual counts for when a book's slips are counted
@@ -38,8 +41,10 @@ class View:
     totals: Floats
     context: Context
     short: Floats  # logarithm by which each row falls short of the best fit; NaN where it cannot be told
+    unlike: Floats  # the same for the size of its batch and the shares of its fats, which no recipe is bound to
     best: float  # fit of superfat and water of a row that is as usual
     care: float  # how many times as many slips as usual this book seems to have
+    weights: Weights = field(default_factory=lambda: weights({}))
 
     @cached_property
     def demand(self) -> Floats:
@@ -49,12 +54,15 @@ class View:
         return np.asarray(self.entries.per_gram[:, DEMAND] * factor)
 
 
-def view(entries: Entries, statements: Statements) -> View:
-    """Learn a book's habits, twice: the second time without the rows that do not fit the first."""
-    included = plausible(entries.totals)
+def view(entries: Entries, statements: Statements, accepted: Mask) -> View:
+    """Learn a book's habits, twice: the second time without the rows that do not fit the first.
+
+    Rows that the maker has accepted are part of them in any case.
+    """
+    included = plausible(entries.totals) | accepted
     first = learn_habits(entries, statements, included)
     seen = _view(entries, statements, first, included)
-    fits = included & (np.nan_to_num(seen.short, nan=99.0) < FITS)
+    fits = included & (accepted | (np.nan_to_num(seen.short, nan=99.0) < FITS))
     if included.sum() >= _LARGE and (included & ~fits).sum() < _TOO_FEW * included.sum():
         return seen
     included = fits
@@ -65,12 +73,28 @@ def _view(entries: Entries, statements: Statements, habits: Habits, included: Ma
     totals = adjusted_totals(entries, habits.fat_values)
     known = context(entries, statements, habits, totals, included)
     parts = terms(habits, totals, known)
-    best = [np.quantile(term[included], 0.7) if included.any() else 0.0 for term in (parts.superfat, parts.water)]
+    best = [
+        np.quantile(term[included], 0.7) if included.any() else 0.0
+        for term in (parts.superfat, parts.water, parts.batch)
+    ]
     short = np.maximum(best[0] - parts.superfat, 0) + np.maximum(best[1] - parts.water, 0)
+    unlike = np.minimum(np.maximum(best[2] - parts.batch, 0) + _off_fives(entries, habits, totals), _MOST_UNLIKE)
     short = short + np.maximum(_LEAST_SUM - parts.fats_total, 0) + np.maximum(_LEAST_SUM - parts.batch_total, 0)
-    short = short - 0.5 * np.minimum(parts.stated_strength + 0.1, 0)
     short = np.where(np.isnan(totals[:, FATS]), np.nan, short + _odd_amounts(entries, habits, totals))
-    return View(entries, statements, habits, totals, known, short, float(sum(best)), _care(short, entries))
+    best_fit = float(best[0] + best[1])
+    return View(entries, statements, habits, totals, known, short, unlike, best_fit, _care(short, entries))
+
+
+def _off_fives(entries: Entries, habits: Habits, totals: Floats) -> Floats:
+    """By how much each row's shares of fats are no multiples of five per cent, where this book keeps to them."""
+    count = len(entries.index)
+    if habits.fives < _KEEPS_TO_FIVES:
+        return np.zeros(count)
+    of_fat = entries.role == FAT
+    recipe = entries.recipe[of_fat]
+    off, width = off_five(entries.grams[of_fat], totals[recipe, FATS], entries.step[of_fat])
+    lost = np.where(off <= width, 0.0, np.log(habits.fives / np.clip(2 * width, 1e-3, 1) / (1 - habits.fives)))
+    return np.asarray(np.bincount(recipe, 0.5 * np.maximum(np.nan_to_num(lost), 0), count), dtype=np.float64)
 
 
 def _odd_amounts(entries: Entries, habits: Habits, totals: Floats) -> Floats:
@@ -78,14 +102,14 @@ def _odd_amounts(entries: Entries, habits: Habits, totals: Floats) -> Floats:
     odd = habits.roundness.odd(entries.value, entries.unit, entries.role) - _ODD
     with np.errstate(invalid="ignore", divide="ignore"):
         share = entries.grams / totals[entries.recipe, FATS]
-        little = np.where(entries.role == FAT, np.log1p(SMALL / share), 0.0) - _ODD
+        little = np.where(entries.role == FAT, np.log1p(min(habits.small, _LITTLE) / share), 0.0) - _ODD
     total = np.maximum(odd, 0.0) + np.maximum(np.nan_to_num(little), 0.0)
     return np.where(np.isnan(totals[:, FATS]), 0.0, np.bincount(entries.recipe, total, len(entries.index)))
 
 
 def _care(short: Floats, entries: Entries) -> float:
     """Weigh the rows that are far off against what is usual, which counts as amounts of its own."""
-    usual = table()["wrong number"].value
+    usual = slip_table()["wrong number"].value
     found = float((np.nan_to_num(short) >= _OBVIOUS).sum())
     rate = (usual * _USUAL_AMOUNTS + found) / (_USUAL_AMOUNTS + float((entries.role <= LIQUID).sum()))
     return float(np.clip(rate / usual, *_CARE))
@@ -96,7 +120,7 @@ def rows_to_search(seen: View) -> list[int]:
     least = _WORTH - np.log(seen.care) + np.where(_like_neighbour(seen.entries), _COPIED, 0.0)
     if len(seen.entries.index) >= _MANY:
         least = least + _IF_MANY
-    return [int(place) for place in np.flatnonzero(np.nan_to_num(seen.short, nan=0.0) >= least)]
+    return [int(place) for place in np.flatnonzero(np.nan_to_num(seen.short + seen.unlike, nan=0.0) >= least)]
 
 
 def _like_neighbour(entries: Entries) -> Mask:

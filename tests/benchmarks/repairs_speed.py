@@ -12,8 +12,10 @@ import time
 from pathlib import Path
 from unittest import mock
 
+import numpy as np
+
 import sheetcheck
-from sheetcheck import pipeline, repairs
+from sheetcheck import repairs, settling
 from sheetcheck.repairs.entries import read_entries
 from sheetcheck.repairs.row import read_row
 from sheetcheck.repairs.row_search import search_row
@@ -44,7 +46,7 @@ def main() -> None:
 def _both(path: Path) -> tuple[float, float]:
     nothing = repairs.RepairResult({}, [], {})
     with_search = _seconds(path)
-    with mock.patch.object(pipeline.repairs, "search", return_value=nothing):
+    with mock.patch.object(settling.repairs, "search", return_value=nothing):
         return with_search, _seconds(path)
 
 
@@ -59,7 +61,7 @@ def _one_row() -> float:
     book = next(books(Scenario("one row", least=200, most=200), 1, 1))
     evidence = evidence_of(book)
     entries = read_entries(evidence)
-    seen = view(entries, read_statements(evidence, entries))
+    seen = view(entries, read_statements(evidence, entries), np.zeros(len(entries.index), dtype=bool))
     start = time.process_time()
     for position in range(len(book.written)):
         search_row(read_row(seen, position))

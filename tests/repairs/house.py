@@ -26,7 +26,7 @@ BLENDS: tuple[dict[str, int], ...] = (
     {"olive oil": 400, "lard": 350, "coconut oil": 250},
     {"palm oil": 400, "olive oil": 350, "coconut oil": 250},
 )
-_NAOH = {  # g for 1 g of fat, as makers know them; common practice, from memory
+NAOH = {  # g for 1 g of fat, as makers know them; common practice, from memory
     "olive oil": 0.135, "coconut oil": 0.183, "palm oil": 0.141, "shea butter": 0.128, "lard": 0.139,
     "tallow": 0.1405, "castor oil": 0.1285, "sunflower oil": 0.135,
 }  # fmt: skip
@@ -35,7 +35,7 @@ _NAOH = {  # g for 1 g of fat, as makers know them; common practice, from memory
 def sound(fats: Mapping[str, float], superfat: float = 5.0, unit: str = "g", **more: Any) -> Sketch:  # noqa: ANN401 - see recipe()
     """Return a recipe as this maker would write it."""
     decimals = 0 if unit == "g" else 2
-    lye = round(sum(amount * _NAOH[fat] for fat, amount in fats.items()) * (1 - superfat / 100), decimals)
+    lye = round(sum(amount * NAOH[fat] for fat, amount in fats.items()) * (1 - superfat / 100), decimals)
     return written(fats, round(2 * lye, decimals), lye, unit, **more)
 
 
@@ -70,11 +70,11 @@ def of_odd_row(book: Evidence, number: int = 13) -> tuple[Repair, ...]:
     return searched(book)[0].by_recipe.get(number, ())
 
 
-def cell(book: Evidence, substance: str, number: int = 13) -> str:
-    """Address of an amount of the odd row."""
+def cell(book: Evidence, substance: str, number: int = 13, line: int = 0) -> str:
+    """Address of an amount of the odd row, of its first line unless another is asked for."""
     lines = book.components
-    line = lines[(lines["recipe"] == number) & (lines["substance"] == substance)].iloc[0]
-    return address(int(line["row"]), int(line["column"]))
+    found = lines[(lines["recipe"] == number) & (lines["substance"] == substance)].iloc[line]
+    return address(int(found["row"]), int(found["column"]))
 
 
 def first(repairs_: tuple[Repair, ...]) -> dict[str, tuple[float | None, str | None]]:

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from sheetcheck.model import Signal
-from tests.builders import evidence, recipe
-from tests.repairs.house import BLENDS, book_with, cell, first, of_odd_row, searched, sound, written
+from tests.builders import Sketch, evidence, recipe
+from tests.repairs.house import BLENDS, NAOH, book_with, cell, first, of_odd_row, searched, sound, written
 
 FATS = {  # with 143 g of lye and 286 g of water a sound recipe of this book
     "olive oil": 500,
@@ -104,6 +104,40 @@ def test_pounds_and_ounces_typed_as_a_decimal() -> None:
     lye = next(float(str(text).split()[0]) for role, _, text in right.amounts if role == "alkali")
     book = book_with(written({"lard": 2.4, "coconut oil": 12}, round(2 * lye, 2), lye, "oz"), unit="oz")
     assert first(of_odd_row(book)) == {cell(book, "lard"): (36.0, "oz")}
+
+
+def test_one_fat_that_restores_total_and_superfat_is_not_joined_by_a_second_slip() -> None:
+    """130 for 300 g of coconut; the liquid is unlike this book too, but that needs no slip."""
+    total = {"kind": "fats total", "value": 1000.0, "unit": "g"}
+    book = book_with(written(FATS | {"coconut oil": 130}, 330, 143, statements=[total]))
+    assert first(of_odd_row(book)) == {cell(book, "coconut oil"): (300.0, "g")}
+
+
+def test_lye_left_from_before_doubling_in_pounds_and_ounces_names_both_cells() -> None:
+    """Lye in two cells, 2 lb 5 oz, fats doubled since: both its pounds and its ounces change."""
+    blends = [{fat: amount / 2 for fat, amount in blend.items()} for blend in BLENDS]
+    odd = {fat: float(amount) for fat, amount in FATS.items()}
+    book = evidence(
+        [_in_pounds(blend) for blend in blends] + [_in_pounds(odd, lye_from={f: a / 2 for f, a in odd.items()})]
+    )
+    found = of_odd_row(book)
+    pounds, ounces = cell(book, "sodium hydroxide"), cell(book, "sodium hydroxide", line=1)
+    assert found[0].kind == "stale"
+    changed = first(found)
+    assert {pounds, ounces} <= set(changed)
+    value = changed[pounds][0] * 16 + changed[ounces][0]
+    assert value == pytest.approx(sum(NAOH[fat] * amount for fat, amount in odd.items()) * 0.95, rel=0.02)
+
+
+def _in_pounds(fats: dict[str, float], lye_from: dict[str, float] | None = None) -> Sketch:
+    """Return a recipe in ounces whose lye stands in two cells, pounds and ounces."""
+    lye = round(sum(amount * NAOH[fat] for fat, amount in (lye_from or fats).items()) * 0.95, 1)
+    pounds, ounces = divmod(lye, 16)
+    return recipe(
+        fats={fat: f"{amount:.10g} oz" for fat, amount in fats.items()},
+        liquid={"water": f"{2 * lye:.10g} oz"},
+        lye={"sodium hydroxide": f"{pounds:.0f} lb", "lye": f"{ounces:.10g} oz"},
+    )
 
 
 def test_wrong_total_of_sound_amounts_names_the_total() -> None:

@@ -135,7 +135,7 @@ def test_lye_of_a_column_in_the_other_unit_is_one_finding(first: int) -> None:
     [
         (lambda s: 1 - s, "taken off twice", Signal.NOTICE),
         (lambda s: (1 + s) / (1 - s), "added to the lye", Signal.CAUTION),
-        (lambda s: 1 / (1 - s), "no superfat", Signal.CAUTION),
+        (lambda s: 1 / (1 - s), "No superfat", Signal.CAUTION),
     ],
 )
 def test_superfat_reckoned_wrongly_everywhere_is_one_finding(

@@ -8,15 +8,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sheetcheck.reference import substances
+from sheetcheck.reference.slips import slip_table
 from sheetcheck.repairs.density import Density, Trade, fitted
 from sheetcheck.repairs.entries import FAT
-from sheetcheck.repairs.priors import chance, table, usual
+from sheetcheck.repairs.priors import usual, weights
 from sheetcheck.repairs.roundness import learn
 from sheetcheck.repairs.row import Cell
 from sheetcheck.repairs.slips.digits import readings, typed_as
 from sheetcheck.repairs.slips.fats import hypotheses as _of_fats
 from sheetcheck.repairs.slips.lye import left_over
 from sheetcheck.repairs.slips.units import in_unit
+
+TABLE = weights({})
 
 
 def a_cell(value: float, unit: str, text: str | None = None) -> Cell:
@@ -30,20 +33,20 @@ def a_cell(value: float, unit: str, text: str | None = None) -> Cell:
 
 
 def test_every_number_of_the_table_says_where_it_comes_from() -> None:
-    assert all(prior.source and prior.meaning for prior in table().values())
-    assert {prior.group for prior in table().values()} == {"rate", "slip", "habit"}
+    assert all(prior.source and prior.meaning for prior in slip_table().values())
+    assert {prior.group for prior in slip_table().values()} == {"rate", "slip", "habit"}
 
 
 def test_slips_of_digits_are_as_common_as_the_table_says() -> None:
     """Digit slips 47 of 100 wrong numbers, of which 30 replaced (Scholtus 2009: 74 % of those in business records)."""
-    digits = sum(prior.value for name, prior in table().items() if name.startswith("digit"))
+    digits = sum(prior.value for name, prior in slip_table().items() if name.startswith("digit"))
     assert digits == 47
-    assert chance("digit replaced") == pytest.approx(5 * chance("digits swapped"))
+    assert TABLE.chance("digit replaced") == pytest.approx(5 * TABLE.chance("digits swapped"))
 
 
 def test_chances_of_all_slips_add_up_to_the_share_of_wrong_numbers() -> None:
-    slips = [name for name, prior in table().items() if prior.group == "slip" and name != "second reading"]
-    assert sum(chance(name) for name in slips) == pytest.approx(table()["wrong number"].value)
+    slips = [name for name, prior in slip_table().items() if prior.group == "slip" and name != "second reading"]
+    assert sum(TABLE.chance(name) for name in slips) == pytest.approx(slip_table()["wrong number"].value)
 
 
 def test_what_is_usual_lies_in_order() -> None:
@@ -60,7 +63,7 @@ def test_a_replaced_digit_is_found_again(number: int, place: int, digit: str) ->
     place %= len(right)
     typed = right[:place] + digit + right[place + 1 :]
     if typed != right and not typed.startswith("0"):
-        assert float(right) in typed_as(typed)[0]
+        assert float(right) in typed_as(typed, TABLE)[0]
 
 
 @given(st.integers(100, 99999), st.integers(0, 4))
@@ -69,19 +72,19 @@ def test_an_omitted_digit_is_found_again(number: int, place: int) -> None:
     place %= len(right)
     typed = right[:place] + right[place + 1 :]
     if not typed.startswith("0"):
-        assert float(right) in typed_as(typed)[0]
+        assert float(right) in typed_as(typed, TABLE)[0]
 
 
 @given(st.decimals(1, 999, places=2))
 def test_chances_to_become_what_is_written_are_probabilities(value: object) -> None:
-    values, logs = typed_as(f"{value:.2f}")
+    values, logs = typed_as(f"{value:.2f}", TABLE)
     assert len(values) == len(set(values.tolist()))
     assert (logs < 0).all()
 
 
 def test_digits_of_pounds_and_ounces_are_taken_apart() -> None:
     """2 lb 4 oz typed for 2 lb 14 oz or 3 lb 4 oz; never 2 lb 40 oz, which is no such number."""
-    values, _ = readings(a_cell(2.25, "lb oz", "2 lb 4 oz"))
+    values, _ = readings(a_cell(2.25, "lb oz", "2 lb 4 oz"), TABLE)
     assert 2 + 14 / 16 in values
     assert 3.25 in values
     assert 2 + 40 / 16 not in values

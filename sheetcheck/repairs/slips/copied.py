@@ -7,22 +7,21 @@ from math import exp, log
 
 import numpy as np
 
-from sheetcheck.repairs.row import Cell, Row, Slip, changed, round_like
+from sheetcheck.repairs.row import Cell, Row, Slip, round_like
 
 _WIDEST = log(100)
 
 
 def hypotheses(row: Row) -> Iterator[Slip]:
     """Yield, for each amount that a neighbour has too, what it should be by the rest of the row."""
-    for cell in row.fats:
+    for cell in row.whole(row.fats):
         yield from _fat(row, cell)
     if len(row.lye) == 1 and _same_as_neighbour(row.lye[0]) and row.demand > 0:
         lye = row.lye[0]
         for aim, share in row.lye_aims():
             wanted = row.demand * exp(aim) / row.pure
             if abs(wanted - 1) > 0.01:
-                edit = changed(lye, round_like(lye, lye.value * wanted))
-                yield _copied(row, lye, edit.value, ("superfat", log(share)))
+                yield _copied(row, lye, round_like(lye, lye.value * wanted), ("superfat", log(share)))
     if len(row.liquids) == 1 and _same_as_neighbour(row.liquids[0]):
         wet = row.liquids[0]
         for grams, share in row.water_aims():
@@ -37,7 +36,7 @@ def _same_as_neighbour(cell: Cell) -> bool:
 
 def _copied(row: Row, cell: Cell, value: float, aim: tuple[str, float] | None) -> Slip:
     log_prior = row.chance("copied", cell) + log(0.5)
-    return Slip("copied", (changed(cell, value),), log_prior, "copied" if aim else "exchanged", aim)
+    return Slip("copied", row.edits(cell, value), log_prior, "copied" if aim else "exchanged", aim)
 
 
 def _fat(row: Row, cell: Cell) -> Iterator[Slip]:
@@ -50,7 +49,7 @@ def _fat(row: Row, cell: Cell) -> Iterator[Slip]:
         if same:
             yield _copied(row, cell, value, aim)
         log_prior = row.chance("any other", cell) - log(2 * _WIDEST)
-        yield Slip("other", (changed(cell, value),), log_prior, "solved" if aim else "exact", aim)
+        yield Slip("other", row.edits(cell, value), log_prior, "solved" if aim else "exact", aim)
 
 
 def _wanted(row: Row, cell: Cell) -> Iterator[tuple[float, tuple[str, float] | None]]:

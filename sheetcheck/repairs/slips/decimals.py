@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from sheetcheck.repairs.entries import OTHER
-from sheetcheck.repairs.priors import chance
 from sheetcheck.repairs.row import Block, Row
 
 _FACTORS = np.array([0.1, 10.0, 0.01, 100.0])
@@ -20,9 +19,9 @@ def blocks(row: Row) -> Iterator[Block]:
         if cell.role == OTHER or cell.value <= 0:
             continue
         values = np.round(cell.value * _FACTORS, 6)
-        chances = chance("decimal point moved") * _SHARES
+        chances = row.weights.chance("decimal point moved") * _SHARES
         if cell.value == round(cell.value) and cell.value % 10 == 0:
-            chances[0] += chance("zero added")
+            chances[0] += row.weights.chance("zero added")
         if values[1] == round(float(values[1])):
-            chances[1] += chance("zero lost")
+            chances[1] += row.weights.chance("zero lost")
         yield Block("decimal", cell.entry, values, np.log(chances * row.care * cell.chance))

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sheetcheck.repairs.entries import OTHER
-from sheetcheck.repairs.priors import chance
+from sheetcheck.repairs.priors import Weights
 from sheetcheck.repairs.row import Block, Cell, Row
 
 Floats = npt.NDArray[np.float64]
@@ -25,24 +25,25 @@ def blocks(row: Row) -> Iterator[Block]:
     """Yield for each cell the numbers that one slip of a digit turns into the one written."""
     for cell in row.cells:
         if cell.role != OTHER and cell.value > 0:
-            values, logs = readings(cell)
+            values, logs = readings(cell, row.weights)
             yield Block("digit", cell.entry, values, logs + log(row.care * cell.chance))
 
 
-def readings(cell: Cell) -> tuple[Floats, Floats]:
+def readings(cell: Cell, weights: Weights) -> tuple[Floats, Floats]:
     """Return the true values, and the logarithm of the chance of each to become what is written."""
     if cell.unit == "lb oz" and cell.text is not None:
-        return _of_pounds_and_ounces(cell.text)
-    values, logs = typed_as(f"{cell.value:.{cell.decimals}f}")
+        return _of_pounds_and_ounces(cell.text, weights)
+    values, logs = typed_as(f"{cell.value:.{cell.decimals}f}", weights)
     other = values != cell.value
     return values[other], logs[other]
 
 
 @lru_cache(maxsize=20_000)
-def typed_as(text: str) -> tuple[Floats, Floats]:
+def typed_as(text: str, weights: Weights) -> tuple[Floats, Floats]:
     """Return the numbers that one slip of a digit turns into `text`, and the logarithm of the chance of each.
 
-    >>> values, _ = typed_as("13")
+    >>> from sheetcheck.repairs.priors import weights
+    >>> values, _ = typed_as("13", weights({}))
     >>> sorted(float(v) for v in values if v > 200)[:3]
     [213.0, 313.0, 413.0]
     """
@@ -51,7 +52,7 @@ def typed_as(text: str) -> tuple[Floats, Floats]:
     for candidate, slip, share in (*_replaced(text, places), *_one_less(text, places), *_one_more(text, places)):
         value = float(candidate) if candidate.strip(".") else 0.0
         if value > 0:
-            found[value] = found.get(value, 0.0) + share * chance(slip)
+            found[value] = found.get(value, 0.0) + share * weights.chance(slip)
     return np.array(list(found)), np.log(np.array(list(found.values())))
 
 
@@ -82,12 +83,12 @@ def _one_more(text: str, places: list[int]) -> Iterator[tuple[str, str, float]]:
 
 
 @lru_cache(maxsize=4096)
-def _of_pounds_and_ounces(text: str) -> tuple[Floats, Floats]:
+def _of_pounds_and_ounces(text: str, weights: Weights) -> tuple[Floats, Floats]:
     numbers = [match.group().replace(",", ".") for match in _NUMBER.finditer(text)]
     if len(numbers) != 2:
         return np.empty(0), np.empty(0)
     pounds, ounces = (float(number) for number in numbers)
-    (other_pounds, of_pounds), (other_ounces, of_ounces) = (typed_as(number) for number in numbers)
+    (other_pounds, of_pounds), (other_ounces, of_ounces) = (typed_as(number, weights) for number in numbers)
     values = np.concatenate((other_pounds + ounces / _OUNCES, pounds + other_ounces / _OUNCES))
     sound = np.concatenate((np.full(len(other_pounds), ounces < _OUNCES), other_ounces < _OUNCES))
     logs = np.concatenate((of_pounds, of_ounces)) - log(2)

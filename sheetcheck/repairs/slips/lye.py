@@ -8,61 +8,73 @@ from math import exp, log
 import numpy as np
 
 from sheetcheck.reference import constants
-from sheetcheck.repairs.row import Cell, Row, Slip, changed, round_like
+from sheetcheck.repairs.row import Cell, Row, Slip, round_like
 
 _SCALES = np.log(np.array([2, 1 / 2, 1.5, 2 / 3, 3, 1 / 3, 4, 1 / 4, 1.25, 0.8, 4 / 3, 3 / 4]))
+_OFTEN = np.array([5, 5, 2, 2, 1, 1, 1, 1, 1, 1, 1, 1]) / 22  # twice and half the batch: common practice, no source
+_WITH_LIQUID = 0.5  # share in which the liquid was left too
 _KOH_AS_SOLD = 0.9  # KOH is reckoned pure or at 90 %; common practice, no source
 _WIDEST = log(100)
 
 
 def hypotheses(row: Row) -> Iterator[Slip]:
     """Yield what lye and liquid may have been meant to be."""
-    if len(row.lye) == 1 and row.demand > 0 and row.lye[0].grams > 0:
-        lye = row.lye[0]
+    whole = row.whole(row.lye)
+    if len(whole) == 1 and row.demand > 0 and whole[0].grams > 0:
+        lye = whole[0]
         yield from _stale(row, lye)
         yield from _other_alkali(row, lye)
         yield from _swapped(row, lye)
         yield from _other_lye(row, lye)
-    if len(row.liquids) == 1 and row.liquids[0].grams > 0:
-        yield from _other_liquid(row, row.liquids[0])
+    liquids = row.whole(row.liquids)
+    if len(liquids) == 1 and liquids[0].grams > 0:
+        yield from _other_liquid(row, liquids[0])
 
 
-def left_over(log_ratio: float) -> float:
+def left_over(log_ratio: float, near: float = 0.012) -> float:
     """Density of the logarithm of what was left over what is needed: scales of batches, exchanges of fats, anything."""
-    scales = np.exp(-0.5 * ((log_ratio - _SCALES) / 0.02) ** 2).sum() / (len(_SCALES) * 0.02 * np.sqrt(2 * np.pi))
+    scales = _OFTEN @ np.exp(-0.5 * ((log_ratio - _SCALES) / near) ** 2) / (near * np.sqrt(2 * np.pi))
     exchange = np.exp(-0.5 * (log_ratio / 0.12) ** 2) / (0.12 * np.sqrt(2 * np.pi))
     anything = 1 / 3.2 if abs(log_ratio) < 1.6 else 0.0
     return float(0.5 * scales + 0.3 * exchange + 0.2 * anything)
 
 
+def _nearness(row: Row) -> float:
+    """How far lye may lie from just twice or half of what is needed: rounding, and what the maker's values vary by."""
+    stated = np.isfinite(float(row.context.stated))
+    habit = row.habits.spread if stated else row.habits.superfat.width
+    return float(np.clip(np.hypot(float(row.context.lye_rounding), habit), 0.003, 0.012))
+
+
 def _stale(row: Row, lye: Cell) -> Iterator[Slip]:
     for aim, share in row.lye_aims():
         wanted = row.demand * exp(aim) / row.pure
-        left = left_over(-log(wanted))
+        left = left_over(-log(wanted), _nearness(row))
         if abs(wanted - 1) < 0.01 or left <= 0:
             continue
         log_prior = row.chance("stale lye") + log(left)
-        edit = changed(lye, round_like(lye, lye.value * wanted))
-        yield Slip("stale", (edit,), log_prior + log(0.5), "solved", ("superfat", log(share)))
-        if row.liquids:
-            both = (edit, *(changed(wet, round_like(wet, wet.value * wanted)) for wet in row.liquids))
-            yield Slip("stale", both, log_prior + log(0.5), "solved", ("superfat", log(share)))
+        edits = row.edits(lye, round_like(lye, lye.value * wanted))
+        yield Slip("stale", edits, log_prior + log(1 - _WITH_LIQUID), "solved", ("superfat", log(share)))
+        liquids = row.whole(row.liquids)
+        if liquids:
+            both = (*edits, *(e for wet in liquids for e in row.edits(wet, round_like(wet, wet.value * wanted))))
+            yield Slip("stale", both, log_prior + log(_WITH_LIQUID), "solved", ("superfat", log(share)))
 
 
 def _other_alkali(row: Row, lye: Cell) -> Iterator[Slip]:
     ratio = constants().naoh_per_koh
     for factor, share in ((ratio, 0.7), (ratio * _KOH_AS_SOLD, 0.15), (1 / ratio, 0.15)):
         value = lye.value * factor
-        rounded = round(value, max(lye.decimals, 1 if lye.unit == "oz" else 0))
-        yield Slip("alkali", (changed(lye, rounded),), row.chance("other alkali") + log(share))
+        yield Slip("alkali", row.edits(lye, round_like(lye, value)), row.chance("other alkali") + log(share))
 
 
 def _swapped(row: Row, lye: Cell) -> Iterator[Slip]:
-    if len(row.liquids) != 1:
+    liquids = row.whole(row.liquids)
+    if len(liquids) != 1:
         return
-    wet = row.liquids[0]
+    wet = liquids[0]
     if lye.unit == wet.unit:
-        edits = (changed(lye, wet.value), changed(wet, lye.value))
+        edits = (*row.edits(lye, wet.value), *row.edits(wet, lye.value))
         yield Slip("swap", edits, row.chance("lye and liquid swapped"))
 
 
@@ -70,9 +82,9 @@ def _other_lye(row: Row, lye: Cell) -> Iterator[Slip]:
     for aim, share in row.lye_aims():
         wanted = row.demand * exp(aim) / row.pure
         if abs(wanted - 1) > 0.01 and abs(log(wanted)) < _WIDEST:
-            edit = changed(lye, round_like(lye, lye.value * wanted))
+            edits = row.edits(lye, round_like(lye, lye.value * wanted))
             log_prior = row.chance("any other", lye) - log(2 * _WIDEST)
-            yield Slip("other", (edit,), log_prior, "solved", ("superfat", log(share)))
+            yield Slip("other", edits, log_prior, "solved", ("superfat", log(share)))
 
 
 def _other_liquid(row: Row, wet: Cell) -> Iterator[Slip]:
@@ -81,10 +93,10 @@ def _other_liquid(row: Row, wet: Cell) -> Iterator[Slip]:
         if wanted <= 0 or abs(wanted / wet.grams - 1) < 0.02 or abs(log(wanted / wet.grams)) > _WIDEST:
             continue
         log_ratio = log(wet.grams / wanted)
-        edit = changed(wet, round_like(wet, wanted / wet.factor))
+        edits = row.edits(wet, round_like(wet, wanted / wet.factor))
         aim = ("water", log(share))
-        yield Slip("other", (edit,), row.chance("any other", wet) - log(2 * _WIDEST), "solved", aim)
+        yield Slip("other", edits, row.chance("any other", wet) - log(2 * _WIDEST), "solved", aim)
         left = left_over(log_ratio)
         if left > 0:
             log_prior = row.chance("stale lye", wet) + log(0.3 * left)
-            yield Slip("stale", (edit,), log_prior, "solved", aim)
+            yield Slip("stale", edits, log_prior, "solved", aim)

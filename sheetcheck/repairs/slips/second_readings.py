@@ -8,7 +8,6 @@ from math import log
 import numpy as np
 
 from sheetcheck.repairs.entries import OTHER
-from sheetcheck.repairs.priors import chance, usual
 from sheetcheck.repairs.row import Edit, Row, Slip
 
 
@@ -18,5 +17,5 @@ def hypotheses(row: Row) -> Iterator[Slip]:
         if cell.role != OTHER and np.isfinite(cell.other_grams) and cell.other_grams > 0:
             value = cell.other_grams / cell.factor
             edit = Edit(cell.entry, value, cell.unit, cell.other_grams)
-            odds = usual("second reading") * chance("digit replaced") / usual("digit replaced")
+            odds = row.weights.chance("second reading")
             yield Slip("decimal", (edit,), log(min(odds * 100, 0.5)))
