@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 LETTER, LINE, GAP = 5.6, 12.0, 7.0  # pixels of a letter of 8 points, of a line, between a point and its name
 MARGINS = (80.0, 130.0)  # pixels of a chart that its plot does not have: at both sides, above and below
-TRIES = 9
+TRIES = 13
+MARK = "oo"  # about as wide as a point is drawn
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,36 +34,40 @@ class Plot:
         width, height = self.size[0] - MARGINS[0], self.size[1] - MARGINS[1]
         return (self.x_ends[1] - self.x_ends[0]) / width, (self.y_ends[1] - self.y_ends[0]) / height
 
-    def placed(self, wanted: Sequence[Label]) -> list[Label]:
-        """Move labels left of their points where the plot ends, and up or down where others stand."""
+    def placed(self, wanted: Sequence[Label], points: Sequence[tuple[float, float]] = ()) -> list[Label]:
+        """Move labels left of their points where the plot ends, and up or down where points and others stand."""
+        half = len(MARK) * LETTER / 2 * self.per_pixel[0]
+        taken = [Label(x - half, y, MARK) for x, y in points]
         found: list[Label] = []
         for label in wanted:
-            found.append(self._free(label, found))
+            found.append(self._free(label, [*taken, *found]))
         return found
 
     def _free(self, label: Label, taken: Sequence[Label]) -> Label:
-        x = self._start(label)
+        """Return the place nearest to the point that nothing else has; beside it where all are taken."""
         step = LINE * self.per_pixel[1]
         for number in range(TRIES):
             away = step * ((number + 1) // 2)
             y = label.y + (away if number % 2 else -away)
-            tried = Label(x, y, label.text)
-            if self._inside(y) and not any(self._meet(tried, other) for other in taken):
-                return tried
-        return Label(x, label.y, label.text)
+            for x in self._starts(label):
+                tried = Label(x, y, label.text)
+                if self._inside(y) and not any(self._meet(tried, other) for other in taken):
+                    return tried
+        return Label(self._starts(label)[0], label.y, label.text)
 
-    def _start(self, label: Label) -> float:
-        """Return where the text begins: right of its point, or left of it where the plot would end."""
+    def _starts(self, label: Label) -> list[float]:
+        """Return where the text may begin: right of its point, left of it, as far as the plot has room."""
         gap, width = GAP * self.per_pixel[0], self._width(label.text)
-        right = label.x + gap
-        return right if right + width <= self.x_ends[1] else label.x - gap - width
+        right, left = label.x + gap, label.x - gap - width
+        fits = [x for x in (right, left) if x >= self.x_ends[0] and x + width <= self.x_ends[1]]
+        return fits or [max(left, self.x_ends[0])]
 
     def _width(self, text: str) -> float:
         return len(text) * LETTER * self.per_pixel[0]
 
     def _inside(self, y: float) -> bool:
         half = LINE / 2 * self.per_pixel[1]
-        return self.y_ends[0] - half <= y <= self.y_ends[1] + half
+        return self.y_ends[0] + half <= y <= self.y_ends[1]  # the axis below has marks that cross a text
 
     def _meet(self, one: Label, other: Label) -> bool:
         apart = abs(one.y - other.y) >= LINE * self.per_pixel[1] * 0.95

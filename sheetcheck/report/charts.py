@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sheetcheck.model import Audit, CellContent, Chart, NewSheet, Series, Styled, range_address
+from sheetcheck.model import Audit, CellContent, Chart, NewSheet, Series, Signal, Styled, range_address
 from sheetcheck.report.chart_labels import Label, Plot
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
 from sheetcheck.report.places import CHART_DATA
@@ -15,16 +15,20 @@ from sheetcheck.report.words import (
     CHART_DATA_SENTENCE,
     CHART_FRAME,
     CHART_HEADINGS,
-    CHART_WORDS,
+    CHART_SUPERFAT,
     CONCENTRATION_AXIS,
+    FINE,
     IN_ORDER,
+    LABEL_WITH_VALUE,
     LYE_CHART,
+    NOT_CHECKED,
+    SIGNAL_WORDS,
     SUPERFAT_AXIS,
     SUPERFAT_CHART,
     TITLES,
-    percent,
 )
 from sheetcheck.settings import Settings
+from sheetcheck.words import number, tr
 
 MOST_POINTS = 2_000  # recipes; beyond them points hide each other
 LEAST_POINTS = 3
@@ -32,7 +36,7 @@ MINUS = "\N{MINUS SIGN}"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 MOST_NAMED = 12
 SUPERFAT_ENDS, CONCENTRATION_ENDS = (-10.0, 30.0), (10.0, 60.0)
-LOOKS = ("fine", "NOTICE", "CAUTION", "WARNING", "DANGER")  # drawn in this order, the worst on top
+LOOKS = (FINE, NOT_CHECKED, "CAUTION", "WARNING", "DANGER")  # drawn in this order, the worst on top
 SIZES = ((545, 330), (590, 330))  # pixels
 
 FIRST_ROW = 5  # of the numbers on their sheet
@@ -77,20 +81,24 @@ def charts_and_data(audit: Audit) -> tuple[tuple[Chart, ...], NewSheet | None]:
         Plot(SIZES[0], (0.0, len(points) + 1.0), SUPERFAT_ENDS),
         Plot(SIZES[1], CONCENTRATION_ENDS, SUPERFAT_ENDS),
     )
-    named = _named(points)
+    frames = _frames(plots, audit.settings)
+    known_x = [p for p in points if not math.isnan(p.x)]
+    named = _named(points, frames[0]), _named(known_x, frames[1])
     labels = (
-        plots[0].placed([Label(p.number, p.y, _with_value(p)) for p in named if p.look in ("DANGER", "WARNING")]),
-        plots[1].placed([Label(p.x, p.y, p.name) for p in named if not math.isnan(p.x)]),
+        plots[0].placed(
+            [Label(p.number, p.y, _with_value(p)) for p in named[0]], [(float(p.number), p.y) for p in points]
+        ),
+        plots[1].placed([Label(p.x, p.y, p.name) for p in named[1]], [(p.x, p.y) for p in known_x]),
     )
     charts = (
-        _chart(points, plots[0], labels[0], 0, (SUPERFAT_CHART, IN_ORDER)),
-        _chart(points, plots[1], labels[1], 1, (LYE_CHART, CONCENTRATION_AXIS)),
+        _chart(points, plots[0], labels[0], 0, (tr(SUPERFAT_CHART), tr(IN_ORDER))),
+        _chart(points, plots[1], labels[1], 1, (tr(LYE_CHART), tr(CONCENTRATION_AXIS))),
     )
-    return charts, _data(points, labels, _frames(plots, audit.settings))
+    return charts, _data(points, labels, frames)
 
 
 def _point(number: int, r: dict[Any, Any]) -> Point:
-    look = r["signal"] if r["signal"] in LOOKS else "fine"
+    look = r["signal"] if r["signal"] in LOOKS else NOT_CHECKED if r["verdict"] == NOT_CHECKED else FINE
     numbers = (float(r[c]) for c in ("superfat_typical", "superfat_low", "superfat_high", "lye_concentration"))
     return Point(number, str(r["name"]), look, *numbers)
 
@@ -99,16 +107,27 @@ def _within(value: float, ends: tuple[float, float]) -> float:
     return value if math.isnan(value) else min(max(value, ends[0]), ends[1])
 
 
-def _named(points: Sequence[Point]) -> list[Point]:
-    """Return the recipes that are named: the worst, and of these not more than can be read."""
-    worst = sorted(points, key=lambda p: -LOOKS.index(p.look))
-    return [p for p in worst[:MOST_NAMED] if p.look in ("DANGER", "WARNING", "CAUTION")]
+def _named(points: Sequence[Point], frame: Sequence[tuple[float, float]]) -> list[Point]:
+    """Return the recipes that are named: outside the frame, or flagged; the worst, and not more than can be read."""
+    (left, low), (right, high) = frame[0], frame[2]
+    over_recipes = left == 0
+
+    def odd(p: Point) -> bool:
+        inside = low <= p.y <= high and (over_recipes or left <= p.x <= right)
+        return not inside or p.look in ("DANGER", "WARNING", "CAUTION")
+
+    return sorted(filter(odd, points), key=lambda p: -LOOKS.index(p.look))[:MOST_NAMED]
 
 
 def _with_value(point: Point) -> str:
     if point.y == point.superfat:
         return point.name
-    return f"{point.name} {percent(point.superfat).replace('-', MINUS)}"
+    return tr(LABEL_WITH_VALUE, recipe=point.name, superfat=number(point.superfat, 0).replace("-", MINUS))
+
+
+def _said(look: str) -> str:
+    """Say in the legend what points of one look are."""
+    return tr(SIGNAL_WORDS[Signal(look)]) if look in SIGNAL_WORDS else tr(look)
 
 
 # --------------------------------------------------------------------------- the charts
@@ -118,11 +137,11 @@ def _chart(points: Sequence[Point], plot: Plot, labels: Sequence[Label], which: 
     """Return one of the charts: superfat over the recipes in order (0), or over lye concentration (1)."""
     over_recipes = which == 0
     x = _column(NUMBER if over_recipes else LYE, len(points))
-    series = [Series(CHART_FRAME, *_pair(FRAMES[which], len(CORNERS)), "frame")]
+    series = [Series(tr(CHART_FRAME), *_pair(FRAMES[which], len(CORNERS)), "frame")]
     for index, look in enumerate(LOOKS):
         if any(p.look == look for p in points):
             less, more = (_column(column, len(points)) if over_recipes else "" for column in (LOWER, UPPER))
-            series.append(Series(CHART_WORDS[look], x, _column(FIRST_LOOK + index, len(points)), look, less, more))
+            series.append(Series(_said(look), x, _column(FIRST_LOOK + index, len(points)), look, less, more))
     if labels:
         texts = tuple(label.text.replace(" ", NO_BREAK) for label in labels)
         series.append(Series("", *_pair(LABELS[which], len(labels)), "label", labels=texts, in_legend=False))
@@ -131,7 +150,7 @@ def _chart(points: Sequence[Point], plot: Plot, labels: Sequence[Label], which: 
         data=CHART_DATA,
         title=words[0],
         x_title=words[1],
-        y_title=SUPERFAT_AXIS,
+        y_title=tr(SUPERFAT_AXIS),
         x_ends=plot.x_ends,
         y_ends=plot.y_ends,
         series=tuple(series),
@@ -163,9 +182,10 @@ def _frames(plots: Sequence[Plot], settings: Settings) -> list[list[tuple[float,
 def _data(
     points: Sequence[Point], labels: Sequence[Sequence[Label]], frames: Sequence[Sequence[tuple[float, float]]]
 ) -> NewSheet:
-    looks = [f"Superfat: {CHART_WORDS[look]}" for look in LOOKS]
+    looks = [tr(CHART_SUPERFAT, look=_said(look)) for look in LOOKS]
+    said = [tr(heading) for heading in CHART_HEADINGS]
     beside = [*frames, *([(round(p.x, 3), round(p.y, 3)) for p in placed] for placed in labels)]
-    headings = [*CHART_HEADINGS[:2], *looks, *CHART_HEADINGS[2:5], None, *CHART_HEADINGS[5:]]
+    headings = [*said[:2], *looks, *said[2:5], None, *said[5:]]
     length = max(len(points), *map(len, beside))
     table: list[list[CellContent]] = [_row(point) for point in points]
     table += [[None] * LYE for _ in range(length - len(points))]
@@ -174,8 +194,8 @@ def _data(
         for pairs in beside:
             cells.extend(pairs[row] if row < len(pairs) else (None, None))
     rows: list[list[CellContent]] = [
-        [Styled(TITLES["chart data"], "title")],
-        [Styled(CHART_DATA_SENTENCE, "sentence")],
+        [Styled(tr(TITLES["chart data"]), "title")],
+        [Styled(tr(CHART_DATA_SENTENCE), "sentence")],
         [],
         [None if h is None else Styled(h, "heading") for h in headings],
         *table,

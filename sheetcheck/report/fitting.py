@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from sheetcheck.model import CellContent, Formula, Link, Styled
 
 LINE = 15.0  # points, for text of 11 points
 MOST_LINES = 24
-ROOM = 1.1  # letters of a mixed text that go where a column's width counts one digit
+LONGEST_LINK = 34.0  # characters; a sheet's name has 31 at the most
+ROOM = 1.17  # letters of a mixed text that go where a column's width counts one digit
 INDENT = 1.5  # characters
 TITLE_HEIGHT = {1: 26.0}
 WRAPPED: Mapping[str, float] = {  # styles that wrap, and how wide their letters run
@@ -18,10 +19,18 @@ WRAPPED: Mapping[str, float] = {  # styles that wrap, and how wide their letters
     "sentence": 1.0,
     "input": 1.0,
     "link": 1.0,
+    "leads on": 1.0,
     "heading": 1.12,
+    "heading of numbers": 1.12,
     "verdict": 1.35,
 }
 INDENTED = frozenset({"wrap", "link"})
+
+
+def wide_enough(least: float, texts: Iterable[str]) -> float:
+    """Return a width in which texts stand that do not wrap, such as links; at the most that of the longest name."""
+    longest = max(map(len, texts), default=0) / ROOM + INDENT
+    return min(max(least, math.ceil(longest)), LONGEST_LINK)
 
 
 def heights(
@@ -47,8 +56,8 @@ def heights(
 def _lines(cells: Sequence[CellContent], widths: Sequence[float], across: float | None) -> Iterator[int]:
     for column, cell in enumerate(cells):
         style = cell.style if isinstance(cell, Styled) else "link" if isinstance(cell, Link) else ""
-        if style in WRAPPED and column < len(widths):
-            width = across if across is not None and column == 0 else widths[column]
+        width = across if across is not None and column == 0 else widths[column] if column < len(widths) else 0
+        if style in WRAPPED and width:  # a column without a width is hidden
             room = (width * ROOM - (INDENT if style in INDENTED else 0)) / WRAPPED[style]
             yield sum(_wrapped(part, room) for part in _text(cell).split("\n"))
 

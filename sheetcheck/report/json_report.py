@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from sheetcheck.errors import CopyNotWritableError
 from sheetcheck.model import Audit, Finding, Repair, Signal, address, range_address
 from sheetcheck.report.words import written
+from sheetcheck.words import tr
 from sheetcheck.workbook.target import is_same_file
 
 if TYPE_CHECKING:
@@ -55,9 +56,9 @@ def check_report_place(report: str | None, *taken: Path) -> None:
         return
     place = Path(report)
     if place.is_dir() or not place.absolute().parent.is_dir():
-        raise CopyNotWritableError(place, "no such folder" if not place.is_dir() else "a folder stands there")
+        raise CopyNotWritableError(place, tr("no such folder") if not place.is_dir() else tr("a folder stands there"))
     if any(is_same_file(other, place) for other in taken):
-        raise CopyNotWritableError(place, "the book or its copy stands there")
+        raise CopyNotWritableError(place, tr("the book or its copy stands there"))
 
 
 def write_report(audit: Audit, report: str) -> None:
@@ -135,6 +136,16 @@ def _recipe(number: int, r: dict[Hashable, Any], components: list[dict[str, Any]
         "lye_concentration_percent": percent(r["lye_concentration"]),
         "alkali_recomputed_g": grams(r["alkali_recomputed_g"]),
         "liquid_recomputed_g": grams(r["liquid_recomputed_g"]),
+        "comes_out": {
+            "batch_g": grams(r["batch_g"]),
+            "dry_g": grams(r["cured_least_g"]),
+            "batter_ml": grams(r["batter_ml"]),
+            "free_alkali_percent": percent(r["free_alkali_percent"]),
+            "superfat_points_from_liquids": percent(r["superfat_from_liquids"]),
+            "superfat_points_from_acids": percent(r["superfat_from_acids"]),
+            "superfat_percent_if_lye_aged": percent(r["superfat_if_aged"]),
+            "hottest_lye_celsius": percent(r["hottest_lye"]),
+        },
         "why_not_checked": _word(r["why_not_checked"]),
         "components": components,
     }

@@ -22,17 +22,22 @@ from sheetcheck.model import (
     address,
 )
 from sheetcheck.report.amounts import BESIDE_THE_TABLE
+from sheetcheck.report.batch_sheet import batch_sheet
 from sheetcheck.report.cautions_sheet import cautions_sheet
+from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, unit_of
 from sheetcheck.report.charts import charts_and_data
+from sheetcheck.report.finding_words import most_likely
 from sheetcheck.report.findings_sheet import findings_sheet, worst_first
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.reading_sheet import reading_sheet
-from sheetcheck.report.results import COLUMNS, Results
+from sheetcheck.report.results import Results
 from sheetcheck.report.results_sheet import result_sheet
 from sheetcheck.report.summary_sheet import summary_sheet
 from sheetcheck.report.values_sheet import values_sheet
-from sheetcheck.report.words import RESULT_HEADINGS, most_likely, verdict_heading
+from sheetcheck.report.words import result_headings, signal_word
 from sheetcheck.report.workings_sheet import workings_sheet
+from sheetcheck.words import speaking, tr
+from sheetcheck.workbook.tabs import tab_name
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -53,6 +58,11 @@ def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> lis
         For a workbook of findings beside a book that cannot be edited: nothing refers to the book's own sheets.
     """
     day = (on or dt.datetime.now().astimezone().date()).isoformat()
+    with speaking(audit.book.manner.voice()):
+        return _plan(audit, day, alone=alone)
+
+
+def _plan(audit: Audit, day: str, *, alone: bool) -> list[Mark]:
     findings = worst_first(audit.findings)
     results = Results.of(audit, findings, live=not alone)
     in_rows = audit.recipes["layout"] == BESIDE_THE_TABLE
@@ -65,10 +75,11 @@ def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> lis
         summary_sheet(audit, findings, charts, day=day, live=results.live),
         findings_sheet(audit, findings),
         None if others.empty else result_sheet(others, results, day),
+        batch_sheet(audit),
         reading_sheet(audit),
         values_sheet(results.values),
         workings_sheet(results),
-        cautions_sheet(),
+        cautions_sheet(audit),
         data,
     ]
     wanted = [sheet for sheet in sheets if sheet is not None]
@@ -103,22 +114,28 @@ def _cell_marks(audit: Audit) -> Iterable[CellMark]:
     for r in titles.to_dict("records"):
         cell = address(r["row"], r["column"])
         if (r["sheet"], cell) not in by_cell and Signal(r["signal"]).rank >= Signal.CAUTION.rank:
-            yield CellMark(r["sheet"], cell, r["signal"], f"{r['signal']}: see the sheet “{FINDINGS}”.")
+            yield CellMark(r["sheet"], cell, r["signal"], _see_findings(Signal(r["signal"])))
 
 
 def note(findings: Sequence[Finding]) -> str:
     """Word the note for one cell: what is written, what was expected, why, what to look at."""
     parts = []
     for finding in findings:
-        lines = [f"{finding.signal}: {finding.message}"]
+        lines = [tr("{signal}: {message}", signal=signal_word(finding.signal), message=finding.message)]
         likely = most_likely(finding)
         if likely:
             lines.append(likely)
         if finding.look_at:
-            lines.append(f"Look at: {finding.look_at}")
+            lines.append(tr("Look at: {places}", places=finding.look_at))
         parts.append("\n".join(lines))
     text = "\n\n".join(parts)
-    return text if len(text) <= LONGEST_NOTE else text[: LONGEST_NOTE - 40].rsplit(" ", 1)[0] + " … (see the findings)"
+    if len(text) <= LONGEST_NOTE:
+        return text
+    return tr("{text} … (see the findings)", text=text[: LONGEST_NOTE - 40].rsplit(" ", 1)[0])
+
+
+def _see_findings(signal: Signal) -> str:
+    return tr("{signal}: see the sheet “{sheet}”.", signal=signal_word(signal), sheet=tab_name(FINDINGS))
 
 
 # --------------------------------------------------------------------------- result columns
@@ -131,18 +148,15 @@ def _columns(audit: Audit, recipes: pd.DataFrame, results: Results, day: str) ->
     for key, group in recipes.groupby(["sheet", "table"], sort=True):
         sheet, table = _key(key)
         units = set(group["unit"].dropna())
-        unit = units.pop() if len(units) == 1 else None
+        unit = unit_of(units.pop()) if len(units) == 1 else None
         first = int(group["row"].min())
-        titles = headings(unit, day)
+        titles = result_headings(day, unit)
         yield ResultColumns(
             sheet=sheet,
             heading_row=max(1, min(above.get((sheet, table), first - 1), first - 1)),
             headings=titles,
-            values={
-                int(r["row"]): results.cells(int(number), r, sheet, unit)
-                for number, r in zip(group.index, group[list(COLUMNS)].to_dict("records"), strict=True)
-            },
-            widths=widths(titles),
+            values=results.rows(group, group["row"].tolist(), sheet, unit),
+            widths=widths(titles, two_alkalis=bool((group["alkali"] == "mixed").any())),
         )
 
 
@@ -151,16 +165,10 @@ def _key(key: Any) -> tuple[str, int]:  # noqa: ANN401 - a pair, whatever pandas
     return str(key[0]), int(key[1])
 
 
-def headings(unit: str | None, day: str) -> list[str]:
-    """Head the results; a unit that all amounts have stands here and not in their cells."""
-    shown = f" ({unit})" if unit else ""
-    lye, liquid, *rest = RESULT_HEADINGS
-    return [lye + shown, liquid + shown, *rest[:-2], verdict_heading(day), rest[-1]]
-
-
-def widths(titles: Sequence[str]) -> tuple[float, ...]:
-    """Return widths in which headings stand on one line."""
-    return (*(max(len(title), 9) + ROOM for title in titles[:-1]), REASON_WIDTH)
+def widths(titles: Sequence[str], *, two_alkalis: bool = False) -> tuple[float, ...]:
+    """Return widths in which headings, and what is to be weighed of two alkalis, stand on one line."""
+    lye, *rest = (max(len(title), 9) + ROOM for title in titles[:-1])
+    return (max(lye, TWO_ALKALIS_WIDTH) if two_alkalis else lye, *rest, REASON_WIDTH)
 
 
 def _heading_rows(components: pd.DataFrame, recipes: pd.DataFrame) -> dict[tuple[str, int], int]:

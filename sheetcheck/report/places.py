@@ -13,17 +13,20 @@ from sheetcheck.chemistry.table import Table, table
 from sheetcheck.model import Audit
 from sheetcheck.reference import Substance, constants, substances
 from sheetcheck.report.arithmetic import Worked
+from sheetcheck.words import later
 from sheetcheck.workbook.ranges import quoted
 
-SUMMARY, FINDINGS, RESULTS = "Check summary", "Check findings", "Check results"
-READING, VALUES, WORKINGS = "Check reading", "Check values", "Check workings"
-CAUTIONS, CHART_DATA = "Check cautions", "Check chart data"
+# Names of sheets; `marks.plan` says them in the maker's language at the end
+SUMMARY, FINDINGS, RESULTS = later("Check summary"), later("Check findings"), later("Check results")
+READING, VALUES, WORKINGS = later("Check reading"), later("Check values"), later("Check workings")
+CAUTIONS, CHART_DATA = later("Check cautions"), later("Check chart data")
 
 FIRST_SUBSTANCE = 5  # row of the values sheet, below title, sentence and headings
 USED, FAT, WATER, TAKES, LESS, MORE = "G", "H", "I", "J", "K", "L"  # its columns that formulas refer to
 SETTING_COLUMN = "G"
 
 NAOH_PER_KOH, NAOH_PURITY, KOH_PURITY = "naoh per koh", "naoh purity", "koh purity"
+LYE_MOISTURE, LYE_CARBON_DIOXIDE = "lye moisture", "lye carbon dioxide"
 USUAL_SUPERFAT, TARGET_SUPERFAT = "usual superfat", "target superfat"
 USUAL_CONCENTRATION, TARGET_CONCENTRATION = "usual concentration", "target concentration"
 
@@ -64,6 +67,8 @@ class Values:
             TARGET_SUPERFAT: s.target_superfat,
             USUAL_CONCENTRATION: self._usual_concentration,
             TARGET_CONCENTRATION: s.target_lye_concentration,
+            LYE_MOISTURE: s.lye_moisture,
+            LYE_CARBON_DIOXIDE: s.lye_carbon_dioxide,
         }
 
     @cached_property

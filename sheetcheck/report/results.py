@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import pandas as pd
 
-from sheetcheck.model import Audit, CellContent, Finding, Link, Signal, Styled
+from sheetcheck.model import Audit, CellContent, Finding, Link, ResultRows, Signal
 from sheetcheck.report.amounts import Amounts
 from sheetcheck.report.arithmetic import Worked
-from sheetcheck.report.cells import amount_cell, percent_cell, range_text, reason_cell, unit_of, verdict_cell
+from sheetcheck.report.cells import amount_cell, percent_cell, reason_cell, unit_of, verdict_cell
+from sheetcheck.report.finding_words import in_short
 from sheetcheck.report.places import FINDINGS, Values
+from sheetcheck.report.plain_results import plain_columns
 from sheetcheck.report.tables import Tables
-from sheetcheck.report.words import in_short, in_unit, mass, sentence_case
+from sheetcheck.report.words import sentence_case
 from sheetcheck.report.workings import VERDICT, Working, stated_superfat
+from sheetcheck.words import tr
 
 LIVE_UP_TO = 3_000  # recipes; beyond them formulas would make the copy slow to open
-PLAIN_DIGITS = 3  # of plain values: what no scale shows would only make the copy larger
 ROW_OF_FIRST_FINDING = 4
 COLUMNS = (  # of the frame of recipes, that results are made of
     "name",
@@ -97,23 +99,30 @@ class Results:
         reasons: dict[int, list[str]] = defaultdict(list)
         why = self.audit.recipes["why_not_checked"]
         for number, text in why[why.notna()].items():
-            reasons[int(str(number))].append(f"{sentence_case(str(text))}.")
-        for finding in self.findings:
-            if finding.signal is Signal.NOTICE and len(finding.about()) > 1:
-                continue  # stands once in the list of findings, not beside every recipe
+            reasons[int(str(number))].append(tr("{reason}.", reason=sentence_case(str(text))))
+        for _, finding in self._own_findings:
+            said = in_short(finding)
             for recipe in finding.about():
                 if not (finding.rule in SAID_BY_NOT_CHECKED and pd.notna(why.get(recipe))):
-                    reasons[recipe].append(in_short(finding))
+                    reasons[recipe].append(said)
         return {recipe: " ".join(dict.fromkeys(texts)) for recipe, texts in reasons.items()}
 
     @cached_property
-    def _first_finding(self) -> Mapping[int, int]:
-        """Row of the findings sheet with the worst finding of each recipe."""
-        rows: dict[int, int] = {}
-        for row, finding in enumerate(self.findings, ROW_OF_FIRST_FINDING):
+    def _links(self) -> Mapping[int, Link]:
+        """Where the worst finding of each recipe stands."""
+        links: dict[int, Link] = {}
+        for row, finding in self._own_findings:
+            link = Link(FINDINGS, f"A{row}", "")
             for recipe in finding.about():
-                rows.setdefault(recipe, row)
-        return rows
+                links.setdefault(recipe, link)
+        return links
+
+    @property
+    def _own_findings(self) -> Iterator[tuple[int, Finding]]:
+        """Findings with their rows, without what is for information on many recipes: it stands once, in the list."""
+        for row, finding in enumerate(self.findings, ROW_OF_FIRST_FINDING):
+            if finding.signal is not Signal.NOTICE or len(finding.about()) == 1:
+                yield row, finding
 
     @cached_property
     def _stated(self) -> Mapping[int, Mapping[Any, Any]]:
@@ -122,44 +131,39 @@ class Results:
         said = said[(said["kind"] == "superfat") & (said["stored"] != "text")]
         return {int(s["recipe"]): s for s in reversed(said.to_dict("records"))}
 
-    def cells(self, number: int, r: Mapping[Any, Any], home: str, column_unit: str | None = None) -> list[CellContent]:
-        """Return the results of a recipe for a row of the sheet `home`; amounts in the column's unit, or the row's."""
+    def rows(
+        self, recipes: pd.DataFrame, rows: Sequence[int], home: str, column_unit: str | None = None
+    ) -> Mapping[int, Sequence[CellContent]]:
+        """Return the results of recipes for rows of the sheet `home`; amounts in the column's unit, or each row's."""
+        if not self.live and all(above < below for above, below in pairwise(rows)):
+            return ResultRows(rows, plain_columns(recipes, column_unit, self.reasons, self._links))
+        if not self.live:
+            columns = plain_columns(recipes, column_unit, self.reasons, self._links)
+            return {row: list(cells) for row, *cells in zip(rows, *columns, strict=True)}
+        records = recipes[list(COLUMNS)].to_dict("records")
+        return {
+            row: self._live_cells(int(number), r, home, column_unit)
+            for row, number, r in zip(rows, recipes.index, records, strict=True)
+        }
+
+    def _live_cells(self, number: int, r: Mapping[Any, Any], home: str, column_unit: str | None) -> list[CellContent]:
+        """Return the results of one recipe as formulas."""
         unit = unit_of(r["unit"], column_unit)
-        link = Link(FINDINGS, f"A{self._first_finding[number]}", "") if number in self._first_finding else None
-        reason = self.reasons.get(number, "")
-        if self.live:
-            work = self.working(number, r, home, unit)
-            lye, liquid, superfat = work.lye(), work.liquid(), work.superfat()
-            range_, concentration = work.superfat_range(), work.concentration()
-            verdict = verdict_cell(r["verdict"], r["signal"], work.unchanged(self.tables.conditions(number)), link)
-        else:
-            amounts = (in_unit(r[name], unit) for name in ("alkali_recomputed_g", "liquid_recomputed_g"))
-            lye, liquid = (round(amount, PLAIN_DIGITS) for amount in amounts)
-            superfat, concentration = (
-                round(r[name], PLAIN_DIGITS) for name in ("superfat_typical", "lye_concentration")
-            )
-            range_ = range_text(r["superfat_low"], r["superfat_high"])
-            verdict = verdict_cell(r["verdict"], r["signal"], None, link)
-        both = _both_alkalis(r, unit)
+        work = self.working(number, r, home, unit)
+        unchanged = work.unchanged(self.tables.conditions(number))
         return [
-            amount_cell(lye, unit, with_unit=column_unit is None) if both is None else both,
-            amount_cell(liquid, unit, with_unit=column_unit is None),
-            percent_cell(superfat),
-            range_,
-            percent_cell(concentration),
-            verdict,
-            reason_cell(reason, f"{{{{{VERDICT}}}}}" if self.live else None),
+            amount_cell(
+                work.both_alkalis() if r["alkali"] == "mixed" else work.lye(), unit, with_unit=column_unit is None
+            ),
+            amount_cell(work.liquid(), unit, with_unit=column_unit is None),
+            percent_cell(work.superfat()),
+            work.superfat_range(),
+            percent_cell(work.concentration()),
+            verdict_cell(r["verdict"], r["signal"], unchanged, self._links.get(number)),
+            reason_cell(self.reasons.get(number, ""), f"{{{{{VERDICT}}}}}"),
         ]
 
     def working(self, number: int, r: Mapping[Any, Any], home: str, unit: str) -> Working:
         """Return a recipe at work."""
         stated: Worked | None = stated_superfat(self._stated[number], home) if number in self._stated else None
         return Working(self.amounts, self.amounts.by_recipe.get(number, ()), r, stated, home, unit)
-
-
-def _both_alkalis(r: Mapping[Any, Any], unit: str) -> Styled | None:
-    """Return what to weigh of each alkali where a recipe has both; None for any other, and where it is withheld."""
-    if r["alkali"] != "mixed" or math.isnan(r["liquid_recomputed_g"]):
-        return None
-    naoh, koh = (mass(r[column], unit) for column in ("naoh_recomputed_g", "koh_recomputed_g"))
-    return Styled(f"{naoh} NaOH, {koh} KOH", "wrap")

@@ -6,33 +6,37 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from sheetcheck.model import CellContent, Link, NewSheet, Styled, address
-from sheetcheck.report.cells import amount_cell, unit_of
+from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, unit_of
 from sheetcheck.report.fitting import heights
 from sheetcheck.report.places import RESULTS
-from sheetcheck.report.results import COLUMNS, Results
-from sheetcheck.report.words import AS_WRITTEN_HEADINGS, RESULT_HEADINGS, in_unit, verdict_heading
+from sheetcheck.report.results import Results
+from sheetcheck.report.words import AS_WRITTEN_HEADINGS, in_unit, result_headings
+from sheetcheck.words import tr
 from sheetcheck.workbook.results import with_own_columns
 
 if TYPE_CHECKING:
     import pandas as pd
 
+AS_WRITTEN = ("name", "sheet", "row", "column", "unit", "fat_g", "alkali_g", "liquid_g")
 FIRST_RESULT = 5  # column of the first result
-WIDTHS = (28, 12, 13, 13, 13, 13, 11, 15, 15, 23, 64)
+WIDTHS = (28, 13, 13, 13, 14, 14, 12, 19, 16, 23, 64)
 
 
 def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
     """Return one line for each recipe, linked to its place."""
-    titles = (*AS_WRITTEN_HEADINGS, *RESULT_HEADINGS[:-2], verdict_heading(day), RESULT_HEADINGS[-1])
+    titles = (*(tr(heading) for heading in AS_WRITTEN_HEADINGS), *result_headings(day))
     rows: list[list[CellContent]] = [[Styled(title, "heading") for title in titles]]
-    records = zip(recipes.index, recipes[list(COLUMNS)].to_dict("records"), strict=True)
-    for row, (number, r) in enumerate(records, 2):
-        found = results.cells(int(number), r, RESULTS)
-        rows.append([*_as_written(r), *(with_own_columns(c, row, FIRST_RESULT) for c in found)])
+    found = results.rows(recipes, range(2, len(recipes) + 2), RESULTS)
+    for row, r in enumerate(recipes[list(AS_WRITTEN)].to_dict("records"), 2):
+        rows.append([*_as_written(r), *(with_own_columns(c, row, FIRST_RESULT) for c in found[row])])
+    widths: list[float] = [*WIDTHS]
+    if (recipes["alkali"] == "mixed").any():
+        widths[FIRST_RESULT - 1] = TWO_ALKALIS_WIDTH
     return NewSheet(
         RESULTS,
         rows,
-        widths=WIDTHS,
-        heights=heights(rows[:1], WIDTHS),
+        widths=widths,
+        heights=heights(rows[:1], widths),
         freeze="B2",
         filter=f"A1:K{len(rows)}",
         landscape=True,

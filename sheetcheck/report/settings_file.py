@@ -7,6 +7,22 @@ from collections.abc import Iterator
 
 from sheetcheck.model import Book
 from sheetcheck.reference import limits
+from sheetcheck.reference.slips import slip_table
+from sheetcheck.words import later, tr
+
+_SETTINGS = {
+    'language = "en"': later("language of all sentences"),
+    'default_unit = "oz"': later("unit of amounts where the book says none"),
+    "target_superfat = 5.0": later("percent, where neither the row nor the book states one"),
+    "target_lye_concentration = 30.0": later("percent of lye in lye and water"),
+    "naoh_purity = 100.0": later("percent"),
+    "koh_purity = 90.0": later("percent; without it a recipe with KOH is not checked"),
+    "lye_moisture = 0.0": later("percent that dry lye has taken up: a second superfat is shown, none replaced"),
+    "lye_carbon_dioxide = 0.0": later("percent, likewise"),
+    "use_own_values = false": later("compute with the saponification values found in the book"),
+    "leave_out_sheets = []": later("sheets that are not read"),
+    "leave_out_columns = []": later('columns that are not read: ["Sheet!D"]'),
+}
 
 
 def settings_to_start_from(book: Book) -> str:
@@ -15,21 +31,15 @@ def settings_to_start_from(book: Book) -> str:
 
 
 def _lines(book: Book) -> Iterator[str]:
-    yield f"# Settings for {book.name}. Take away the # of a line and change it."
+    yield f"# {tr('Settings for {book}. Take away the # of a line and change it.', book=book.name)}"
     yield ""
-    yield '# default_unit = "oz"               # unit of amounts where the book says none'
-    yield "# target_superfat = 5.0             # percent, where neither the row nor the book states one"
-    yield "# target_lye_concentration = 30.0   # percent of lye in lye and water"
-    yield "# naoh_purity = 100.0               # percent"
-    yield "# koh_purity = 90.0                 # percent; without it a recipe with KOH is not checked"
-    yield "# use_own_values = false            # compute with the saponification values found in the book"
-    yield "# leave_out_sheets = []"
-    yield '# leave_out_columns = []            # ["Sheet!D"]'
+    for setting, meaning in _SETTINGS.items():
+        yield f"# {setting:<34}# {tr(meaning)}"
     yield ""
-    yield "[names]  # your word = a substance that `sheetcheck fats` knows"
+    yield f"[names]  # {tr('your word = a substance that `sheetcheck fats` knows')}"
     yield '# "white stuff" = "coconut oil"'
     yield ""
-    yield "[roles]  # columns as they were read"
+    yield f"[roles]  # {tr('columns as they were read')}"
     for sheet in book.sheets:
         for column in sheet.columns:
             role = column.substance or column.role
@@ -38,4 +48,9 @@ def _lines(book: Book) -> Iterator[str]:
     yield "[limits]"
     for limit in limits().values():
         if limit.settable:
-            yield f"# {limit.name} = {limit.value:g}  # {limit.unit}: {limit.meaning}"
+            yield f"# {limit.name} = {limit.value:g}  # {limit.unit}: {tr(limit.meaning)}"
+    yield ""
+    yield f"[slips]  # {tr('how often each slip is made, against the others')}"
+    for slip in slip_table().values():
+        if slip.group == "slip":
+            yield f'# "{slip.name}" = {slip.value:g}  # {tr(slip.meaning)}'

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from sheetcheck.model import Audit, CellContent, Chart, Finding, Link, NewSheet, Signal, Styled
 from sheetcheck.reference import cautions, sources
-from sheetcheck.report.findings_sheet import who
-from sheetcheck.report.fitting import TITLE_HEIGHT, heights
+from sheetcheck.report.finding_words import suggested
+from sheetcheck.report.findings_sheet import place, who
+from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.places import CAUTIONS, READING, SUMMARY
 from sheetcheck.report.words import (
+    CAUTION_OF_PRACTICE,
+    CAUTION_WITH_SOURCE,
     CAUTIONS_HEADING,
     CAVEAT,
     FIRST_HEADINGS,
@@ -23,19 +26,21 @@ from sheetcheck.report.words import (
     SIGNAL_MEANING,
     SUMMARY_CAUTIONS,
     TITLES,
+    WHAT_FINE_MEANS,
+    amounts_read,
     checked_on,
     more_on,
-    recipes_in_words,
-    sentence_case,
-    suggested,
+    signal_word,
     verdict_sentence,
 )
+from sheetcheck.words import tr
+from sheetcheck.workbook.tabs import tab_name
 
 FIRST_THINGS = 5
-WIDTHS = (14, 18, 46, 60, 26)
-LAST = "E"
-CHART_ROWS = 18  # of the usual height, that the charts take up
-LINE_PIXELS = 20
+WIDTHS = (14, 18, 26, 76, 30)
+LINKS, LAST = 1, "E"
+CHART_ROWS = 17  # of the usual height, that the charts take up
+BETWEEN_CHARTS = 15  # pixels
 Row = list[CellContent]
 
 
@@ -43,25 +48,27 @@ def summary_sheet(
     audit: Audit, findings: Sequence[Finding], charts: Sequence[Chart], *, day: str, live: bool
 ) -> NewSheet:
     """Return the page; `findings` come worst first."""
-    page = _Page()
+    page = _Page(findings)
     counts = summary(audit)
-    page.across(Styled(TITLES["summary"], "title"))
-    page.across(Styled(checked_on(audit.book.name, day), "sentence"))
+    page.across(Styled(tr(TITLES["summary"]), "title"))
+    page.across(Styled(checked_on(audit.book.name, day, tab_name(SUMMARY)), "sentence"))
     page.across(Styled(verdict_sentence(counts, in_danger(audit)), "verdict"))
     page.free()
     page.add(*_first_things(audit, findings))
     page.free()
     page.add(*_counts(counts))
+    for sentence in (amounts_read(counts, tab_name(READING)), tr(WHAT_FINE_MEANS)):
+        page.across(Styled(sentence, "sentence"))
     page.free()
     placed = page.charts(charts)
     if not charts and len(audit.recipes) > FIRST_THINGS:
-        page.across(Styled(NO_CHARTS, "sentence"))
-    page.across(Styled(CAUTIONS_HEADING, "heading"))
+        page.across(Styled(tr(NO_CHARTS), "sentence"))
+    page.across(Styled(tr(CAUTIONS_HEADING), "heading"))
     for sentence in _cautions():
         page.across(Styled(sentence, "sentence"))
-    page.across(Styled(more_on(CAUTIONS), "sentence"))
+    page.across(Styled(Link(CAUTIONS, "A1", more_on(tab_name(CAUTIONS))), "leads on"))
     page.free()
-    for sentence in (LIVE if live else NOT_LIVE, CAVEAT, *audit.book.notices):
+    for sentence in (tr(LIVE if live else NOT_LIVE), tr(CAVEAT), *audit.book.notices):
         page.across(Styled(sentence, "sentence"))
     return page.sheet(placed, findings)
 
@@ -69,7 +76,9 @@ def summary_sheet(
 class _Page:
     """Rows as they come, some of them across all columns."""
 
-    def __init__(self) -> None:
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self.widths: list[float] = [*WIDTHS]
+        self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:FIRST_THINGS]))
         self.rows: list[Row] = []
         self.wide: dict[int, float] = {}
 
@@ -78,7 +87,7 @@ class _Page:
 
     def across(self, content: CellContent) -> None:
         self.rows.append([content])
-        self.wide[len(self.rows)] = float(sum(WIDTHS))
+        self.wide[len(self.rows)] = float(sum(self.widths))
 
     def free(self) -> None:
         self.rows.append([])
@@ -89,34 +98,39 @@ class _Page:
             return ()
         row = len(self.rows) + 1
         self.rows += [[] for _ in range(CHART_ROWS)]
-        return tuple(dataclasses.replace(c, cell=f"{column}{row}") for c, column in zip(charts, "AD", strict=False))
+        placed, right = [], 0
+        for chart in charts:
+            placed.append(dataclasses.replace(chart, cell=f"A{row}", right=right))
+            right += chart.size[0] + BETWEEN_CHARTS
+        return tuple(placed)
 
     def sheet(self, charts: tuple[Chart, ...], findings: Sequence[Finding]) -> NewSheet:
-        verdict = {3: max(22.0, heights(self.rows, WIDTHS, self.wide).get(3, 0.0))}
+        found = heights(self.rows, self.widths, self.wide)
         return NewSheet(
             SUMMARY,
             self.rows,
-            widths=WIDTHS,
+            widths=self.widths,
             merges=tuple(f"A{row}:{LAST}{row}" for row in self.wide),
-            heights=heights(self.rows, WIDTHS, self.wide) | TITLE_HEIGHT | verdict,
+            heights=found | TITLE_HEIGHT | {3: max(22.0, found.get(3, 0.0))},
             one_page=True,
             landscape=True,
             tab=findings[0].signal if findings else None,
             charts=charts,
+            grid=False,
         )
 
 
 def _first_things(audit: Audit, findings: Sequence[Finding]) -> list[Row]:
     worst = [f for f in findings if f.signal is not Signal.NOTICE][:FIRST_THINGS]
     if not worst:
-        return [[Styled(NOTHING_TO_PUT_RIGHT, "strong")]]
-    return [[Styled(h, "heading") for h in FIRST_HEADINGS], *(_first_thing(f, audit) for f in worst)]
+        return [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
+    return [[Styled(tr(h), "heading") for h in FIRST_HEADINGS], *(_first_thing(f, audit) for f in worst)]
 
 
 def _first_thing(finding: Finding, audit: Audit) -> Row:
     return [
-        Styled(finding.signal.value, finding.signal.value),
-        Link(finding.sheet, finding.cell, f"{finding.sheet}!{finding.cell}"),
+        Styled(signal_word(finding.signal), finding.signal.value),
+        Link(finding.sheet, finding.cell, place(finding)),
         Styled(who(finding, audit), "wrap"),
         Styled(finding.message, "wrap"),
         Styled(suggested(finding), "wrap"),
@@ -124,24 +138,22 @@ def _first_thing(finding: Finding, audit: Audit) -> Row:
 
 
 def _counts(counts: Mapping[str, int]) -> list[Row]:
-    """Return how many findings each signal word has, and beside them how the recipes stand."""
-    beside = recipes_in_words(counts, READING)
+    """Return how many findings each signal word has, and what it means here."""
     rows: list[Row] = [
         [
-            Styled(signal.value, signal.value),
-            Styled(counts[signal.value], "number"),
-            Styled(sentence_case(SIGNAL_MEANING[signal]), "wrap"),
-            Styled(sentence, "wrap"),
+            Styled(signal_word(signal), signal.value),
+            Styled(counts[signal.value], "count"),
+            Styled(tr(SIGNAL_MEANING[signal]), "text"),
         ]
-        for signal, sentence in zip(Signal, beside, strict=True)
+        for signal in Signal
     ]
-    return [[Styled(h, "heading") for h in SIGNAL_HEADINGS], *rows]
+    return [[Styled(tr(h), "heading") for h in SIGNAL_HEADINGS], *rows]
 
 
-def _cautions() -> list[str]:
-    """Return the first sentence of each group that the summary shows, with the source."""
-    found = []
+def _cautions() -> Iterator[str]:
+    """Yield the first sentence of each group that the summary shows, with the source."""
     for group in SUMMARY_CAUTIONS:
         first = next(c for c in cautions() if c.group == group)
-        found.append(f"{first.sentence} ({sources()[first.source].title})")
-    return found
+        source = sources()[first.source]
+        said = CAUTION_OF_PRACTICE if source.status == "practice" else CAUTION_WITH_SOURCE
+        yield tr(said, caution=tr(first.sentence), source=tr(str(source)))

@@ -8,8 +8,10 @@ from rich.console import Console
 from rich.markup import escape
 
 from sheetcheck.model import Audit, Finding, Signal
+from sheetcheck.report.finding_words import most_likely
 from sheetcheck.report.json_report import in_danger, summary
-from sheetcheck.report.words import REMINDER, most_likely, verdict_sentence
+from sheetcheck.report.words import REMINDER, recipes, signal_word, verdict_sentence
+from sheetcheck.words import number, speaking, tr
 
 COLOURS = {
     Signal.DANGER: "bold white on red",
@@ -22,11 +24,17 @@ WORST_SHOWN = 12
 
 def show(audit: Audit, console: Console, *, at_most: int = WORST_SHOWN) -> None:
     """Print the verdict, the counts and the worst findings."""
+    with speaking(audit.book.manner.voice()):
+        _show(audit, console, at_most)
+
+
+def _show(audit: Audit, console: Console, at_most: int) -> None:
     counts = summary(audit)
     console.print(f"[bold]{escape(verdict_sentence(counts, in_danger(audit)))}[/bold]")
+    amounts = {"read": number(counts["amount_cells_read"], 0), "all": number(counts["amount_cells"], 0)}
+    read = tr("amounts read: {read} of {all}", **amounts)
     console.print(
-        "  ".join(f"[{COLOURS[s]}] {s} [/] {counts[s]}" for s in Signal)
-        + f"   amounts read: {counts['amount_cells_read']} of {counts['amount_cells']}"
+        "  ".join(f"[{COLOURS[s]}] {signal_word(s)} [/] {number(counts[s], 0)}" for s in Signal) + f"   {escape(read)}"
     )
     worst = sorted(
         (f for f in audit.findings if f.signal is not Signal.NOTICE),
@@ -35,17 +43,18 @@ def show(audit: Audit, console: Console, *, at_most: int = WORST_SHOWN) -> None:
     for finding in worst[:at_most]:
         _show_finding(finding, audit, console)
     if len(worst) > at_most:
-        console.print(f"… and {len(worst) - at_most} more; the copy lists them all.")
+        more = number(len(worst) - at_most, 0)
+        console.print(escape(tr("… and {more} more; the copy lists them all.", more=more)))
     _show_not_checked(audit, console, at_most)
-    console.print(f"\n{escape(REMINDER)}", highlight=False)
+    console.print(f"\n{escape(tr(REMINDER))}", highlight=False)
 
 
 def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
     names = [str(audit.recipes.at[r, "name"]) for r in finding.about()]
-    who = names[0] if len(names) == 1 else f"{len(names)} recipes"
+    who = names[0] if len(names) == 1 else recipes(len(names))
     console.print()
     console.print(
-        f"[{COLOURS[finding.signal]}] {finding.signal} [/] [bold]{escape(who)}[/bold]"
+        f"[{COLOURS[finding.signal]}] {signal_word(finding.signal)} [/] [bold]{escape(who)}[/bold]"
         f"  {escape(finding.sheet)}!{finding.cell}",
         highlight=False,
     )
@@ -66,9 +75,10 @@ def _show_not_checked(audit: Audit, console: Console, at_most: int) -> None:
     if unchecked.empty:
         return
     console.print()
-    console.print("[bold]Not checked[/bold]")
+    console.print(f"[bold]{escape(tr('Not checked'))}[/bold]")
     for r in unchecked.head(at_most).to_dict("records"):
-        line = f"{r['name']}, {r['sheet']}: {r['why_not_checked']}"
+        said = {"recipe": r["name"], "sheet": r["sheet"], "reason": r["why_not_checked"]}
+        line = tr("{recipe}, {sheet}: {reason}", **said)
         console.print(escape(_indented(line, console)), highlight=False)
     if len(unchecked) > at_most:
-        console.print(f"… and {len(unchecked) - at_most} more.")
+        console.print(escape(tr("… and {more} more.", more=number(len(unchecked) - at_most, 0))))

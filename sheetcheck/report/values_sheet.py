@@ -20,29 +20,38 @@ from sheetcheck.report.places import (
     Values,
 )
 from sheetcheck.report.words import (
+    KINDS,
+    NO_SETTING,
+    OWN_VALUES_SHOWN,
+    OWN_VALUES_USED,
     SETTINGS_HEADING,
+    SETTINGS_SHOWN,
+    SLIP_WEIGHT,
     TITLES,
     VALUES_HEADINGS,
     VALUES_SENTENCE,
-    own_values_in_use,
-    settings_shown,
 )
+from sheetcheck.words import tr
 
-WIDTHS = (26, 11, 9, 9, 9, 10, 9, 8, 9, 11, 11, 11, 60)
-SHARES = frozenset({NAOH_PURITY, KOH_PURITY})
+WIDTHS = (26, 11, 9, 9, 9, 10, 9, 8, 9, 11, 12, 13, 60)
+NUMBERS = range(2, 12)  # columns with numbers
+STYLES = {NAOH_PER_KOH: "setting", NAOH_PURITY: "setting share", KOH_PURITY: "setting share"}
 Row = list[CellContent]
 
 
 def values_sheet(values: Values) -> NewSheet:
     """Return the substances of the book and the settings."""
     rows: list[Row] = [
-        [Styled(TITLES["values"], "title")],
-        [Styled(VALUES_SENTENCE, "sentence")],
+        [Styled(tr(TITLES["values"]), "title")],
+        [Styled(tr(VALUES_SENTENCE), "sentence")],
         [],
-        [Styled(heading, "heading") for heading in VALUES_HEADINGS],
+        [
+            Styled(tr(heading), "heading of numbers" if column in NUMBERS else "heading")
+            for column, heading in enumerate(VALUES_HEADINGS)
+        ],
         *(_substance(values, s, row) for row, s in enumerate(values.listed, FIRST_SUBSTANCE)),
         [],
-        [Styled(SETTINGS_HEADING if column == 0 else "", "heading") for column in range(7)],
+        [Styled(tr(SETTINGS_HEADING) if column == 0 else "", "heading") for column in range(7)],
         *_settings(values),
     ]
     across = {2: float(sum(WIDTHS[:12]))} | dict.fromkeys(range(values.first_setting, len(rows) + 1), 200.0)
@@ -62,15 +71,15 @@ def _substance(values: Values, s: Substance, row: int) -> Row:
     own = {v.substance: v.mg_koh_per_g for v in values.audit.book.own_values}
     used = values.used(s)
     return [
-        Styled(s.name, "wrap"),
-        Styled(s.kind, "text"),
+        Styled(tr(s.name), "wrap"),
+        Styled(tr(KINDS[s.kind]), "text"),
         *(_number(value, "percent") for value in (s.sap_low, s.sap_typical, s.sap_high)),
         _number(own.get(s.key, math.nan), "percent"),
         None if math.isnan(used) else Styled(used, "setting"),
         _number(_fat(s) or math.nan, "share"),
         _number(s.water or math.nan, "share"),
         *_per_gram(values, s, row),
-        Styled(str(sources()[s.source]), "wrap"),
+        Styled(tr(str(sources()[s.source])), "wrap"),
     ]
 
 
@@ -97,12 +106,14 @@ def _per_gram(values: Values, s: Substance, row: int) -> Iterator[CellContent]:
 
 
 def _settings(values: Values) -> Iterator[Row]:
-    shown = settings_shown()
     for name, value in values.settings.items():
-        style = "setting share" if name in SHARES else "setting"
-        known = Styled("none", "text") if math.isnan(value) else Styled(value, style)
-        yield [Styled(shown[name], "text"), *[None] * 5, known]
-    yield [Styled(own_values_in_use(in_use=values.audit.settings.use_own_values), "text")]
+        style = STYLES.get(name, "setting percent")
+        known = Styled(tr(NO_SETTING), "text") if math.isnan(value) else Styled(value, style)
+        yield [Styled(tr(SETTINGS_SHOWN[name]), "text"), *[None] * 5, known]
+    for slip, weight in values.audit.settings.slips.items():
+        yield [Styled(tr(SLIP_WEIGHT, slip=slip), "text"), *[None] * 5, Styled(weight, "setting percent")]
+    used = values.audit.settings.use_own_values
+    yield [Styled(tr(OWN_VALUES_USED if used else OWN_VALUES_SHOWN), "text")]
 
 
 def _number(value: float, style: str) -> CellContent:

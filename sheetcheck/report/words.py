@@ -1,39 +1,50 @@
-"""Numbers and sentences as they are shown to the maker: in her units, rounded as a kitchen scale shows them."""
+"""The words of a copy and of the terminal: headings, and the sentences that speak of a book as a whole.
+
+A constant is marked with `later` and said through `tr` where it is shown. What is said of one finding is in
+`finding_words.py`; how numbers are written, in `rules/support/wording.py`.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from sheetcheck.model import Change, Finding, Repair, RepairKind, Signal
+from sheetcheck.model import Signal
 from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING
+from sheetcheck.words import later, number, tr, tr_count
 
 GRAMS_PER = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}  # exact by definition (NIST Handbook 44)
 DECIMALS = {"g": 1, "kg": 3, "oz": 2, "lb": 3}
 
+SIGNAL_WORDS = {
+    Signal.DANGER: later("DANGER"),
+    Signal.WARNING: later("WARNING"),
+    Signal.CAUTION: later("CAUTION"),
+    Signal.NOTICE: later("NOTICE"),
+}
 SIGNAL_MEANING = {
-    Signal.DANGER: "free lye if the recipe is followed as written: do not make it",
-    Signal.WARNING: "hardly any margin, lye that cannot dissolve, or an unmistakable slip: put it right first",
-    Signal.CAUTION: "poor soap or an unusual amount: look before you weigh",
-    Signal.NOTICE: "for your information",
+    Signal.DANGER: later("Free lye if the recipe is followed as written: do not make it"),
+    Signal.WARNING: later("Hardly any margin, lye that cannot dissolve, or an unmistakable slip: put it right first"),
+    Signal.CAUTION: later("Poor soap or an unusual amount: look before you weigh"),
+    Signal.NOTICE: later("For your information"),
 }
 
 CAUTION_GROUPS = {
-    "before": "Before you begin",
-    "mixing": "Mixing the lye",
-    "splash": "Lye on the skin or in the eyes",
-    "swallowed": "Lye swallowed",
-    "liquids": "Milk, sugar and other liquids",
-    "soap": "The soap",
-    "defer": "Who has the last word",
+    "before": later("Before you begin"),
+    "mixing": later("Mixing the lye"),
+    "splash": later("Lye on the skin or in the eyes"),
+    "swallowed": later("Lye swallowed"),
+    "liquids": later("Milk, sugar and other liquids"),
+    "soap": later("The soap"),
+    "defer": later("Who has the last word"),
 }
 
-REMINDER = (
+REMINDER = later(
     "Gloves and goggles on, a window open; lye into liquid, never liquid into lye. "
     "The copy has the rest of the cautions."
 )
 
-CAVEAT = (
+CAVEAT = later(
     "sheetcheck computes with published values for fats that vary by nature. It cannot see a mistake that leaves the "
     "numbers in balance, and it does not replace your own reckoning, local rules or qualified advice."
 )
@@ -41,149 +52,218 @@ CAVEAT = (
 
 # --------------------------------------------------------------------------- results
 
-CHANGED, CHANGED_LONG = "changed since the audit", "Changed since the audit: run it again."
+CHANGED, CHANGED_LONG = later("changed since the audit"), later("Changed since the audit: run it again.")
 UNKNOWN = "?"
-RESULT_HEADINGS = (
-    "Lye recomputed",
-    "Liquid recomputed",
-    "Superfat %",
-    "Superfat range %",
-    "Lye concentration %",
-    "Verdict",
-    "Reason",
-)
+FINE, FLAGGED, NOT_CHECKED = later("fine"), later("flagged"), later("not checked")
+SIGNAL_NOT_CHECKED = later("{signal}, not checked")
+LYE_HEADINGS = (later("Lye recomputed"), later("Lye recomputed ({unit})"))
+LIQUID_HEADINGS = (later("Liquid recomputed"), later("Liquid recomputed ({unit})"))
+SUPERFAT_HEADING, RANGE_HEADING = later("Superfat %"), later("Superfat range %")
+CONCENTRATION_HEADING = later("Lye concentration %")
+VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Reason")
+LOW_TO_HIGH = later("{low} to {high}")
+BOTH_ALKALIS = later("{naoh} NaOH, {koh} KOH")
 
 
-def verdict_heading(on: str) -> str:
-    """Head the column of verdicts with the day on which they were given."""
-    return f"Verdict of {on}"
+def result_headings(day: str, unit: str | None = None) -> list[str]:
+    """Head the results; a unit that all amounts have stands here and not in their cells."""
+    lye, liquid = (
+        tr(plain) if unit is None else tr(with_unit, unit=unit) for plain, with_unit in (LYE_HEADINGS, LIQUID_HEADINGS)
+    )
+    numbers = (tr(heading) for heading in (SUPERFAT_HEADING, RANGE_HEADING, CONCENTRATION_HEADING))
+    return [lye, liquid, *numbers, tr(VERDICT_HEADING, day=day), tr(REASON_HEADING)]
+
+
+def verdict_in_words(verdict: str, signal: str | None) -> str:
+    """Say a verdict; a recipe that was not checked says so beside its signal word."""
+    if signal in (Signal.DANGER, Signal.WARNING, Signal.CAUTION):
+        word = signal_word(Signal(signal))
+        return tr(SIGNAL_NOT_CHECKED, signal=word) if verdict == NOT_CHECKED else word
+    return tr(verdict)
+
+
+def signal_word(signal: Signal) -> str:
+    """Say a signal word."""
+    return tr(SIGNAL_WORDS[signal])
+
+
+def range_text(low: float, high: float) -> str | None:
+    """Return "2.1 to 6.0", or nothing."""
+    if math.isnan(low) or math.isnan(high):
+        return None
+    return tr(LOW_TO_HIGH, low=number(low, 1), high=number(high, 1))
+
+
+def both_alkalis(naoh: float, koh: float, unit: str) -> str:
+    """Say what to weigh of two alkalis, both in a unit."""
+    said = (f"{number(amount, DECIMALS[unit])} {unit}" for amount in (naoh, koh))
+    return tr(BOTH_ALKALIS, **dict(zip(("naoh", "koh"), said, strict=True)))
 
 
 # --------------------------------------------------------------------------- sheets
 
 TITLES = {
-    "summary": "Recipe check",
-    "findings": "What to look at, worst first",
-    "results": "Results",
-    "reading": "How the book was read",
-    "values": "Values used",
-    "workings": "Workings",
-    "cautions": "Working with lye",
-    "chart data": "What the charts show",
+    "summary": later("Recipe check"),
+    "findings": later("What to look at, worst first"),
+    "reading": later("How the book was read"),
+    "values": later("Values used"),
+    "workings": later("Workings"),
+    "cautions": later("Working with lye"),
+    "chart data": later("What the charts show"),
 }
 FINDINGS_HEADINGS = (
-    "Signal",
-    "Recipe",
-    "Cell",
-    "Written",
-    "Expected",
-    "What is the matter",
-    "Most likely cause",
-    "Suggested",
+    later("Signal"),
+    later("Recipe"),
+    later("Cell"),
+    later("Written"),
+    later("Expected"),
+    later("What is the matter"),
+    later("Most likely cause"),
+    later("Suggested"),
     ANSWER_HEADING,
-    "Rule",
+    later("Rule"),
     KEY_HEADING,
 )
 HOW_TO_WORK = (
-    "Work down the list; a click on the cell leads there. Correct your own book and run the check again; or correct "
-    "this copy and take the marks off with `sheetcheck unmark`. An answer that you choose here is taken up by the next "
-    "check: “on purpose” makes it a NOTICE as long as the amounts stay as they are (never free lye), “look later” "
-    "stays, “corrected” is looked at again. No amount of yours was changed."
+    later("Work down the list; a click on the cell leads there, and a click on a verdict leads back here."),
+    later(
+        "Correct your own book and run the check again; or correct this copy and take the marks off with "
+        "`sheetcheck unmark`. No amount of yours was changed."
+    ),
+    later(
+        "An answer that you choose here is read before a copy is replaced, and taken up by the next check: “on "
+        "purpose” makes it a NOTICE as long as the amounts stay as they are (never free lye), “look later” stays, "
+        "“corrected” is looked at again."
+    ),
 )
-NOTHING_TO_DO = "Nothing to look at."
-NO_CAUSE = "no single slip stands out"
-CAUSES: Mapping[RepairKind, str] = {
-    "unit": "the right number in the wrong unit",
-    "decimal": "the decimal point, or a zero, in the wrong place",
-    "digit": "one slip of a digit",
-    "swap": "amounts in each other's place",
-    "stale": "left from before the recipe was changed",
-    "alkali": "the amount for the other alkali",
-    "substance": "another fat than is written",
-    "copied": "the amount of the recipe beside it",
-    "other": "a slip",
-}
-FIRST_HEADINGS = ("Do first", "Cell", "Recipe", "What is the matter", "Suggested")
-SIGNAL_HEADINGS = ("Signal word", "Findings", "What it means here", "Recipes", "")
-AS_WRITTEN_HEADINGS = ("Recipe", "Fats as written", "Lye as written", "Liquid as written")
-CAUTIONS_HEADING = "Working with lye"
-NOTHING_TO_PUT_RIGHT = "Nothing to put right."
-LIVE = (
+NOTHING_TO_DO = later("Nothing to look at.")
+WHOLE_BOOK = later("the whole book")
+FIRST_HEADINGS = (
+    later("Do first"),
+    later("Cell"),
+    later("Recipe"),
+    later("What is the matter"),
+    later("Suggested"),
+)
+SIGNAL_HEADINGS = (later("Signal word"), later("Findings"), later("What it means here"), "", "")
+AS_WRITTEN_HEADINGS = (
+    later("Recipe"),
+    later("Fats as written"),
+    later("Lye as written"),
+    later("Liquid as written"),
+)
+CAUTIONS_HEADING = later("Working with lye")
+NOTHING_TO_PUT_RIGHT = later("Nothing to put right.")
+WHAT_FINE_MEANS = later(
+    "Fine: nothing at CAUTION or above was found. Not checked: the lye or the superfat could not be judged."
+)
+LIVE = later(
     "Superfat, concentration and recomputed amounts are live formulas: change an amount and see. The verdict is of "
     "this day and is not computed anew; it says so when an amount has changed."
 )
-NOT_LIVE = (
+NOT_LIVE = later(
     "With so many recipes the results are plain values, so that the copy opens quickly: run the check again after a "
     "change."
 )
-NO_CHARTS = "With so many recipes the charts are left out: points would hide each other."
+NO_CHARTS = later("With so many recipes the charts are left out: points would hide each other.")
 SUMMARY_CAUTIONS = ("before", "mixing", "splash", "swallowed", "defer")  # groups, of which the first sentences stand
-VALUES_SENTENCE = (
+CAUTION_WITH_SOURCE = later("{caution} Source: {source}.")
+CAUTION_OF_PRACTICE = later("{caution} (Common practice, no published source.)")
+VALUES_SENTENCE = later(
     "Low, typical and high are saponification values in mg of potassium hydroxide per gram of fat, from the source at "
     "the right; “used” is what this check computed with. What a gram takes up is in grams of sodium hydroxide. The "
     "formulas of the results refer to these cells: change one and see what it does."
 )
 VALUES_HEADINGS = (
-    "Substance",
-    "Kind",
-    "Low",
-    "Typical",
-    "High",
-    "Your own",
-    "Used",
-    "Fat",
-    "Water",
-    "A gram takes up",
-    "up to so much less",
-    "up to so much more",
-    "Source",
+    later("Substance"),
+    later("Kind"),
+    later("Low"),
+    later("Typical"),
+    later("High"),
+    later("Your own"),
+    later("Used"),
+    later("Fat"),
+    later("Water"),
+    later("A gram takes up"),
+    later("up to so much less"),
+    later("up to so much more"),
+    later("Source"),
 )
-SETTINGS_HEADING = "Settings in force"
-WORKINGS_SENTENCE = (
+KINDS = {
+    "fat": later("fat"),
+    "alkali": later("alkali"),
+    "liquid": later("liquid"),
+    "acid": later("acid"),
+    "additive": later("additive"),
+    "refused": later("not for soap"),
+}
+NO_SETTING = later("none")
+SETTINGS_HEADING = later("Settings in force")
+SETTINGS_SHOWN = {  # by the keys of `places`
+    "naoh per koh": later("Grams of NaOH that do the work of one gram of KOH"),
+    "naoh purity": later("Purity of sodium hydroxide, where a recipe states none"),
+    "koh purity": later("Purity of potassium hydroxide, where a recipe states none"),
+    "usual superfat": later("Usual superfat of this book, %"),
+    "target superfat": later("Superfat where neither recipe nor book has one, %"),
+    "usual concentration": later("Usual lye concentration of this book, %"),
+    "target concentration": later("Lye concentration where neither recipe nor book has a sound one, %"),
+    "lye moisture": later("What if: moisture that dry lye has taken up, % (changes no verdict)"),
+    "lye carbon dioxide": later("What if: carbon dioxide that dry lye has taken up, % (changes no verdict)"),
+}
+SLIP_WEIGHT = later("Weight of the slip “{slip}”, against the other slips")
+OWN_VALUES_USED = later("Your own saponification values are used.")
+OWN_VALUES_SHOWN = later("Your own saponification values are shown, not used.")
+WORKINGS_SENTENCE = later(
     "Amounts that are written as text, in grams, as they were read. The formulas of the results take them from here. "
     "When the text changes, the grams are not known until the check is run again."
 )
-WORKINGS_HEADINGS = ("Recipe", "Cell", "As written", "Grams")
-HEADINGS_SENTENCE = "TRUE while the values, and the headings of the tables, are what they were in this check."
-READING_SENTENCE = (
-    "One block for each sheet: what was not read stands first, then which column or line was taken for what, and where "
-    "its unit comes from. If something is taken wrongly, `sheetcheck read BOOK --write-settings` makes a file in which "
-    "you can say so."
+WORKINGS_HEADINGS = (later("Recipe"), later("Cell"), later("As written"), later("Grams"))
+HEADINGS_SENTENCE = later("TRUE while the values, and the headings of the tables, are what they were in this check.")
+READING_SENTENCE = later(
+    "What was not read stands first. Then there is a block for each sheet: which column or line was taken for what, "
+    "and where its unit comes from. If something is taken wrongly, `sheetcheck read BOOK --write-settings FILE` makes "
+    "a file in which you can say so."
 )
-READING_HEADINGS = ("Column or line", "Heading", "Read as", "Unit, and from where")
-NOT_READ_HEADINGS = ("Not read", "Where", "What stands there", "Why")
-ALL_READ = "Every amount on the recipe sheets was read."
-CHART_DATA_SENTENCE = (
+READING_HEADINGS = (later("Column or line"), later("Heading"), later("Read as"), later("Unit, and from where"))
+NOT_READ_HEADINGS = (later("Not read"), later("Where"), later("What stands there"), later("Why"))
+NOT_READ = later("not read")
+ALL_READ = later("Every amount on the recipe sheets was read.")
+UNIT_FROM = {
+    "cell text": later("{unit} (in the cells)"),
+    "number format": later("{unit} (number format)"),
+    "unit column": later("{unit} (unit column)"),
+    "heading": later("{unit} (heading)"),
+    "sheet note": later("{unit} (a note on the sheet)"),
+    "setting": later("{unit} (setting)"),
+}
+READ_AS = later("{role}: {substance}")
+PASSED_OVER = {"ignore": later("passed over")}  # roles that are said in other words than their name
+CHART_DATA_SENTENCE = later(
     "The numbers behind the charts, as of this check. A superfat beyond the ends of a chart is drawn at its edge, and "
     "its label says how much it is."
 )
-SUPERFAT_CHART = "Superfat of every recipe, with the range of its fats"
-LYE_CHART = "Lye concentration and superfat, the odd ones named"
-IN_ORDER = "Recipes, in the order of the book"
-CHART_FRAME = "usual for soap"
-SUPERFAT_AXIS, CONCENTRATION_AXIS = "Superfat, %", "Lye concentration, %"
+SUPERFAT_CHART = later("Superfat of every recipe, with the range of its fats")
+LYE_CHART = later("Lye concentration and superfat, the odd ones named")
+IN_ORDER = later("Recipes, in the order of the book")
+CHART_FRAME = later("usual for soap")
+SUPERFAT_AXIS, CONCENTRATION_AXIS = later("Superfat, %"), later("Lye concentration, %")
 CHART_HEADINGS = (
-    "Recipe",
-    "Number",
-    "Range, down",
-    "Range, up",
-    "Lye concentration %",
-    "Usual: number",
-    "Usual: superfat",
-    "Usual: concentration",
-    "Usual: superfat",
-    "Name at: number",
-    "Name at: superfat",
-    "Name at: concentration",
-    "Name at: superfat",
+    later("Recipe"),
+    later("Number"),
+    later("Range, down"),
+    later("Range, up"),
+    later("Lye concentration %"),
+    later("Usual: number"),
+    later("Usual: superfat"),
+    later("Usual: concentration"),
+    later("Usual: superfat"),
+    later("Name at: number"),
+    later("Name at: superfat"),
+    later("Name at: concentration"),
+    later("Name at: superfat"),
 )
-CHART_WORDS: Mapping[str, str] = {
-    "fine": "fine",
-    "NOTICE": "NOTICE",
-    "CAUTION": "CAUTION",
-    "WARNING": "WARNING",
-    "DANGER": "DANGER",
-}
+CHART_SUPERFAT = later("Superfat: {look}")
+LABEL_WITH_VALUE = later("{recipe} {superfat} %")
 
 
 def sentence_case(text: str) -> str:
@@ -191,73 +271,66 @@ def sentence_case(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def checked_on(book: str, day: str) -> str:
-    """Say which book was checked, and when."""
-    return f"{book}, checked on {day}. The sheets whose names begin with “Check” were added; nothing else was changed."
+def checked_on(book: str, day: str, first: str) -> str:
+    """Say which book was checked and when, and what was added; `first` is the first of the new sheets."""
+    return tr(
+        "{book}, checked on {day}. Colours, notes, results beside your recipes and the sheets from “{first}” on were "
+        "added; nothing of yours was changed.",
+        book=book,
+        day=day,
+        first=first,
+    )
 
 
 def more_on(sheet: str) -> str:
     """Say where the rest stands."""
-    return f"The rest of the cautions, with their sources: “{sheet}”."
+    return tr("The rest of the cautions, with their sources: “{sheet}”.", sheet=sheet)
 
 
-def recipes_in_words(counts: Mapping[str, int], reading: str) -> tuple[str, str, str, str]:
-    """Say how the recipes stand, in one sentence for each verdict, and how much was read."""
-    unread = counts["amount_cells"] - counts["amount_cells_read"]
-    rest = f"; those not read stand on “{reading}”" if unread else ""
-    return (
-        f"{counts['fine']} fine: nothing at CAUTION or above",
-        f"{counts['flagged']} to look at: a finding at CAUTION or above",
-        f"{counts['not_checked']} not checked: lye or superfat could not be judged",
-        f"{counts['amount_cells_read']} of {counts['amount_cells']} amounts were read{rest}",
+def amounts_read(counts: Mapping[str, int], reading: str) -> str:
+    """Say how much was read; `reading` is the sheet with what was not."""
+    read, all_ = counts["amount_cells_read"], counts["amount_cells"]
+    said = {"read": number(read, 0), "all": number(all_, 0)}
+    if read == all_:
+        return tr("{read} of {all} amounts were read.", **said)
+    return tr("{read} of {all} amounts were read; those not read stand on “{sheet}”.", **said, sheet=reading)
+
+
+def recipes(count: int) -> str:
+    """Say a number of recipes."""
+    return tr_count("{count} recipe", "{count} recipes", count)
+
+
+def and_more(names: Sequence[str], more: int) -> str:
+    """Say names, and how many more there are."""
+    shown = ", ".join(names)
+    return tr("{names} and {more} more", names=shown, more=number(more, 0)) if more else shown
+
+
+def verdict_sentence(counts: Mapping[str, int], in_danger: int) -> str:
+    """Say in one sentence how the book stands; `in_danger` counts the recipes with free lye."""
+    all_ = recipes(counts["recipes"])
+    if counts["fine"] == counts["recipes"]:
+        return tr("Nothing amiss in {recipes}.", recipes=all_)
+    parts = [tr_count("{count} fine", "{count} fine", counts["fine"])]
+    if counts["flagged"]:
+        parts.append(tr_count("{count} to look at", "{count} to look at", counts["flagged"]))
+    if counts["not_checked"]:
+        parts.append(tr_count("{count} not checked", "{count} not checked", counts["not_checked"]))
+    said = {"recipes": all_, "counts": ", ".join(parts)}
+    if not in_danger:
+        return tr("Of {recipes}: {counts}.", **said)
+    return tr(
+        "Of {recipes}: {counts}; {danger} in DANGER: do not make as written.", **said, danger=number(in_danger, 0)
     )
 
 
-def own_values_in_use(*, in_use: bool) -> str:
-    """Say whether the maker's own saponification values are computed with."""
-    return f"Your own saponification values are {'used' if in_use else 'shown, not used'}."
-
-
-def settings_shown() -> Mapping[str, str]:
-    """Name each setting on the values sheet, by its key in `places`."""
-    return {
-        "naoh per koh": "Grams of NaOH that do the work of one gram of KOH",
-        "naoh purity": "Purity of sodium hydroxide, where a recipe states none",
-        "koh purity": "Purity of potassium hydroxide, where a recipe states none",
-        "usual superfat": "Usual superfat of this book, %",
-        "target superfat": "Superfat where neither recipe nor book has one, %",
-        "usual concentration": "Usual lye concentration of this book, %",
-        "target concentration": "Lye concentration where neither recipe nor book has a sound one, %",
-    }
-
-
-# --------------------------------------------------------------------------- numbers
+# --------------------------------------------------------------------------- what cells hold
 
 
 def in_unit(grams: float, unit: str | None) -> float:
     """Grams in a mass unit of the sheet (grams where it has none)."""
     return grams / GRAMS_PER.get(unit or "g", 1.0)
-
-
-def mass(grams: float | None, unit: str | None) -> str:
-    """Show a mass in the row's own unit: "10.86 oz", "307.9 g"; "?" where unknown."""
-    if grams is None or math.isnan(grams):
-        return "?"
-    unit = unit if unit in GRAMS_PER else "g"
-    return f"{plain(in_unit(grams, unit), DECIMALS[unit])} {unit}"
-
-
-def plain(value: float, decimals: int) -> str:
-    """Show a number with at most so many decimals and no trailing zeros."""
-    text = f"{value:,.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def percent(value: float | None) -> str:
-    """Show a percentage with one decimal; beyond ±1000 the figure only says "absurd"."""
-    if value is None or math.isnan(value):
-        return "?"
-    return f"{value:,.0f} %" if abs(value) >= 100 else f"{value:.1f} %"
 
 
 def written(text: object, value: float) -> str:
@@ -267,86 +340,3 @@ def written(text: object, value: float) -> str:
     if math.isnan(value):
         return ""
     return f"{value:.10g}"
-
-
-def verdict_sentence(counts: Mapping[str, int], in_danger: int) -> str:
-    """Say in one sentence how the book stands; `in_danger` counts the recipes with free lye."""
-    recipes = f"{counts['recipes']} recipe{'s' if counts['recipes'] != 1 else ''}"
-    if counts["fine"] == counts["recipes"]:
-        return f"Nothing amiss in {recipes}."
-    parts = [f"{counts['fine']} fine"]
-    if counts["flagged"]:
-        parts.append(f"{counts['flagged']} to look at")
-    if counts["not_checked"]:
-        parts.append(f"{counts['not_checked']} not checked")
-    danger = f"; {in_danger} in DANGER: do not make as written" if in_danger else ""
-    return f"Of {recipes}: {', '.join(parts)}{danger}."
-
-
-def repair_sentence(repair: Repair) -> str:
-    """Say what the repair changes: "P10: 303 oz → 303 g"."""
-    steps = []
-    for change in repair.changes:
-        if change.substance is not None:
-            steps.append(f"{change.cell}: {change.written} → {change.substance}")
-        elif change.value is not None:
-            steps.append(f"{change.cell}: {change.written} → {plain(change.value, 4)} {change.unit or ''}".rstrip())
-        else:
-            steps.append(f"{change.cell}: look at it")
-    return "; ".join(steps)
-
-
-def most_likely(finding: Finding) -> str:
-    """Say what was probably meant, with how sure that is; empty where nothing stands out."""
-    if not finding.repairs:
-        return ""
-    best = finding.repairs[0]
-    if finding.certainty is None:
-        cells = "; ".join(repair_sentence(r) for r in finding.repairs[:3])
-        return f"Could be one of: {cells}. Unusual as written; no single slip stands out."
-    left = "" if best.superfat_percent is None else f", which gives {percent(best.superfat_percent)} superfat"
-    return f"{finding.certainty.capitalize()} ({probability(best.probability)}): {repair_sentence(best)}{left}."
-
-
-def in_short(finding: Finding) -> str:
-    """Say it in a few words for the row beside the recipe: the problem, the cell, and what was probably meant."""
-    problem = finding.rule.replace("-", " ").capitalize()
-    if len(finding.about()) > 1:
-        return f"{problem} (with others)."
-    if finding.certainty is None:
-        return f"{problem} ({finding.cell})."
-    return f"{problem}: {repair_sentence(finding.repairs[0])} ({finding.certainty})."
-
-
-def suggested(finding: Finding) -> str:
-    """Say what the cells should hold, where one slip is named: "128.4 g"."""
-    if finding.certainty is None:
-        return ""
-    changes = finding.repairs[0].changes
-    shown = [_suggested(change) for change in changes]
-    if len(changes) == 1:
-        return shown[0]
-    return "; ".join(f"{change.cell}: {text}" for change, text in zip(changes, shown, strict=True))
-
-
-def _suggested(change: Change) -> str:
-    if change.substance is not None:
-        return change.substance
-    return "" if change.value is None else f"{plain(change.value, 4)} {change.unit or ''}".rstrip()
-
-
-def cause(finding: Finding) -> str:
-    """Say in the list of findings what most likely happened and how sure that is."""
-    if not finding.repairs:
-        return ""
-    best = finding.repairs[0]
-    if finding.certainty is None:
-        could_be = " or ".join(repair_sentence(repair) for repair in finding.repairs[:3])
-        return f"{NO_CAUSE.capitalize()}; could be {could_be}."
-    left = "" if best.superfat_percent is None else f" As suggested, superfat is {percent(best.superfat_percent)}."
-    return f"{finding.certainty.capitalize()} ({probability(best.probability)}): {CAUSES[best.kind]}.{left}"
-
-
-def probability(share: float) -> str:
-    """Show a probability; nothing is certain."""
-    return "over 99 %" if share > 0.99 else f"{100 * share:.0f} %"

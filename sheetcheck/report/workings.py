@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Any
 
 from sheetcheck.model import Formula, address, range_address
-from sheetcheck.report.amounts import Amount, Amounts
+from sheetcheck.report.amounts import Amount, Amounts, in_quotes
 from sheetcheck.report.arithmetic import Worked, constant, root_of_squares, total
 from sheetcheck.report.places import (
     NAOH_PER_KOH,
@@ -23,11 +23,11 @@ from sheetcheck.report.places import (
     USUAL_CONCENTRATION,
     USUAL_SUPERFAT,
 )
-from sheetcheck.report.words import UNKNOWN, in_unit
+from sheetcheck.report.words import BOTH_ALKALIS, DECIMALS, LOW_TO_HIGH, UNKNOWN, both_alkalis, in_unit, range_text
+from sheetcheck.words import tr
 from sheetcheck.workbook.ranges import quoted
 
 LYE, LIQUID, SUPERFAT, RANGE, CONCENTRATION, VERDICT, REASON = range(1, 8)  # the results of a recipe, in their order
-ABSURD = 1000.0  # percent beyond which a range only says "absurd"
 
 Number = Formula | float | None
 Share = Callable[[Amount], Worked | None]
@@ -95,9 +95,9 @@ class Working:
     def superfat_range(self) -> Formula | str | None:
         """Return superfat with the fats at the ends of their ranges, as a text: "2.1 to 6.0"."""
         low, high = self.recipe["superfat_low"], self.recipe["superfat_high"]
-        if math.isnan(low) or math.isnan(high):
+        shown = range_text(low, high)
+        if shown is None:
             return None
-        shown = f"{low:.1f} to {high:.1f}"
         superfat = Worked(_own(SUPERFAT), float(self.recipe["superfat_typical"]))
         unmet = (100 - superfat) / self.pure_as_naoh
         down, up = (root_of_squares(self._spread(share)) for share in (self.amounts.less, self.amounts.more))
@@ -107,8 +107,8 @@ class Working:
         )
         if not (ends[0].gives(low) and ends[1].gives(high)):
             return shown
-        texts = (f"FIXED({end.text},1,TRUE)" for end in ends)
-        return Formula(_or_unknown('&" to "&'.join(texts)), shown)
+        low_end, high_end = (f"FIXED({end.text},1)" for end in ends)
+        return Formula(_or_unknown(spelled(LOW_TO_HIGH, low=low_end, high=high_end)), shown)
 
     def _spread(self, share: Share) -> list[Worked]:
         """Return one part for each fat with a range; the same fat in two cells is one part."""
@@ -127,20 +127,34 @@ class Working:
         return self._given(100 * self.pure / (self.pure + water), self.recipe["lye_concentration"])
 
     def lye(self) -> Number:
-        """Return the lye to weigh for the superfat aimed at."""
-        if self.recipe["alkali"] == "mixed":
-            return None
-        pure = self.demand * (1 - self._superfat_aimed_at() / 100)
+        """Return the lye to weigh for the superfat aimed at, of one alkali."""
+        pure = self._pure_aimed_at()
         if self.recipe["alkali"] == "KOH":
             pure = pure / self.amounts.values.setting(NAOH_PER_KOH)
         return self._given(pure / self._strength(), self._in_unit("alkali_recomputed_g"))
+
+    def both_alkalis(self) -> Formula | str | None:
+        """Return what to weigh of two alkalis, in the row's own proportion, as a text; None where it is withheld."""
+        facts, unit = self.amounts.facts, self.unit
+        naoh, koh = (self._in_unit(column) for column in ("naoh_recomputed_g", "koh_recomputed_g"))
+        if math.isnan(naoh) or math.isnan(koh):
+            return None
+        shown = both_alkalis(naoh, koh, unit)
+        more = self._pure_aimed_at() / self.pure_as_naoh
+        as_naoh, as_koh = (self._sum(_all, self._are(kind)) * more for kind in (facts.is_naoh, facts.is_koh))
+        if not (as_naoh.gives(naoh) and as_koh.gives(koh)):
+            return shown
+        texts = (f'FIXED({worked.text},{DECIMALS[unit]})&" {unit}"' for worked in (as_naoh, as_koh))
+        naoh_text, koh_text = texts
+        return Formula(_or_unknown(spelled(BOTH_ALKALIS, naoh=naoh_text, koh=koh_text)), shown)
 
     def liquid(self) -> Number:
         """Return the liquid to weigh for the lye concentration aimed at, in the row's own mix of liquids."""
         aimed, weighed = self._concentration_aimed_at(), Worked(_own(LYE), self._in_unit("alkali_recomputed_g"))
         pure = weighed * self._strength()
-        if self.recipe["alkali"] == "mixed":
-            pure = self.demand * (1 - self._superfat_aimed_at() / 100) * (self.pure / self.pure_as_naoh)
+        if self.recipe["alkali"] == "mixed":  # its lye stands in the row as a text
+            more = self._pure_aimed_at() / self.pure_as_naoh
+            weighed, pure = self._weighed_alkali() * more, self.pure * more
         water = pure * (100 - aimed) / aimed
         brought = self._sum(self.amounts.water, self._are(self.amounts.facts.is_alkali))
         if brought.text != "0":
@@ -152,6 +166,10 @@ class Working:
         return self._given(water, self._in_unit("liquid_recomputed_g"))
 
     # ------------------------------------------------------------------ what is aimed at
+
+    def _pure_aimed_at(self) -> Worked:
+        """Return the pure alkali, as NaOH, for the superfat aimed at."""
+        return self.demand * (1 - self._superfat_aimed_at() / 100)
 
     def _superfat_aimed_at(self) -> Worked:
         aimed = float(self.recipe["recomputed_superfat"])
@@ -216,6 +234,12 @@ def _all(_: Amount) -> Worked:
 
 def _own(result: int) -> str:
     return f"{{{{{result}}}}}"
+
+
+def spelled(sentence: str, **formulas: str) -> str:
+    """Return the formula that says a sentence whose parts are formulas."""
+    pieces = tr(sentence, **{name: f"\0{name}\0" for name in formulas}).split("\0")
+    return "&".join(formulas[piece] if number % 2 else in_quotes(piece) for number, piece in enumerate(pieces) if piece)
 
 
 def _or_unknown(formula: str) -> str:

@@ -10,9 +10,11 @@ from sheetcheck.report.fitting import TITLE_HEIGHT, heights
 from sheetcheck.report.places import FIRST_SUBSTANCE, MORE, SETTING_COLUMN, VALUES, WATER, WORKINGS, Values
 from sheetcheck.report.results import Results
 from sheetcheck.report.words import HEADINGS_SENTENCE, TITLES, WORKINGS_HEADINGS, WORKINGS_SENTENCE
+from sheetcheck.words import tr
 from sheetcheck.workbook.ranges import quoted
+from sheetcheck.workbook.tabs import tab_name
 
-WIDTHS = (34, 26, 34, 14)
+WIDTHS = (34, 34, 34, 14)
 
 
 def workings_sheet(results: Results) -> NewSheet | None:
@@ -22,15 +24,16 @@ def workings_sheet(results: Results) -> NewSheet | None:
     texts, headings = results.amounts.texts, results.tables.headings
     names = results.audit.recipes["name"]
     recipe_of = {a.line: r for r, amounts in results.amounts.by_recipe.items() for a in amounts}
+    *said, grams = WORKINGS_HEADINGS
     rows: list[list[CellContent]] = [
-        [Styled(TITLES["workings"], "title")],
-        [Styled(WORKINGS_SENTENCE, "sentence")],
+        [Styled(tr(TITLES["workings"]), "title")],
+        [Styled(tr(WORKINGS_SENTENCE), "sentence")],
         [],
-        [Styled(h, "heading") for h in WORKINGS_HEADINGS],
+        [*(Styled(tr(h), "heading") for h in said), Styled(tr(grams), "heading of numbers")],
         *(_text_row(a, str(names.at[recipe_of[a.line]])) for a in texts),
         [],
-        [Styled(HEADINGS_SENTENCE, "sentence")],
-        [Styled(VALUES, "text"), _still((_same_values(results.values),))],
+        [Styled(tr(HEADINGS_SENTENCE), "sentence")],
+        [Styled(tab_name(VALUES), "text"), _still((_same_values(results.values),))],
         *([Styled(sheet, "text"), _still(conditions)] for (sheet, _), conditions in headings.items()),
     ]
     across = {row: float(sum(WIDTHS)) for row in (2, len(texts) + 6)}
