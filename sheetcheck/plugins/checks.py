@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from rich.console import Console
 
+from sheetcheck.words import tr
+
 
 @dataclass(frozen=True)
 class Check:
@@ -20,7 +22,7 @@ class Check:
 def show(checks: Sequence[Check], console: Console) -> bool:
     """Print the checks; say whether all is well."""
     for check in checks:
-        mark = "missing" if check.remedy else "in order"
+        mark = tr("missing") if check.remedy else tr("in order")
         console.print(f"{mark:9} {check.what}: {check.found}", highlight=False, markup=False)
         if check.remedy:
             console.print(f"          {check.remedy}", highlight=False, markup=False)

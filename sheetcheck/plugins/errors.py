@@ -13,6 +13,7 @@
 """
 
 from sheetcheck.errors import SheetcheckError
+from sheetcheck.words import number, tr
 
 
 class ProgramError(SheetcheckError):
@@ -35,9 +36,10 @@ class ProgramBusyError(ProgramError):
         self.program = program
 
     def __str__(self) -> str:
-        return (
-            f"{self.program} does not answer. Somebody may be typing in a cell, or a box may be open: "
-            "press Enter or Escape there, close the box, and try again. Nothing was changed."
+        return tr(
+            "{program} does not answer. Somebody may be typing in a cell, or a box may be open: "
+            "press Enter or Escape there, close the box, and try again. Nothing was changed.",
+            program=self.program,
         )
 
 
@@ -49,9 +51,12 @@ class SheetTooLargeError(ProgramError):
         self.sheet, self.rows, self.columns = sheet, rows, columns
 
     def __str__(self) -> str:
-        return (
-            f'The sheet "{self.sheet}" holds cells over {self.rows:,} rows and {self.columns:,} columns, more than can '
-            "be read from an open workbook. Save it, close it, and audit the file instead."
+        return tr(
+            "The sheet “{sheet}” holds cells over {rows} rows and {columns} columns, more than can be read from an "
+            "open workbook. Save it, close it, and audit the file instead.",
+            sheet=self.sheet,
+            rows=number(self.rows, 0),
+            columns=number(self.columns, 0),
         )
 
 

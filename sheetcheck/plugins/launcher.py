@@ -14,33 +14,37 @@ from rich.console import Console
 from sheetcheck.errors import CopyNotWritableError, SheetcheckError
 from sheetcheck.pipeline import check
 from sheetcheck.report.terminal import show
+from sheetcheck.words import later, speaking, tr
 
 NAME = "Audit a recipe book"
 MODULE = "sheetcheck.plugins.launcher"
+DROP = later("Drop a recipe workbook on this file.")
+DRAG = later("Drag your recipe workbook into this window and press Return:")
+CLOSE = later("Press Return to close.")
 EXTENSIONS = {"win32": ".cmd", "darwin": ".command"}  # on any other system a .desktop file
 
 _WINDOWS = """@echo off
 chcp 65001 >nul
-rem Drop a recipe workbook on this file.
+rem {drop}
 "{python}" -m {module} %*
 pause
 """
 _MAC = """#!/bin/bash
 # Double-click this file, drag a recipe workbook into the window that opens, and press Return.
 if [ "$#" -eq 0 ]; then
-    printf 'Drag your recipe workbook into this window and press Return: '
+    printf '%s ' {drag}
     read book
     set -- "$book"
 fi
 {python} -m {module} "$@"
-printf 'Press Return to close.'
+printf '%s' {close}
 read -r _
 """
 _LINUX = """[Desktop Entry]
 Type=Application
 Version=1.0
 Name={name}
-Comment=Drop a recipe workbook on this icon
+Comment={drop}
 Exec={python} -m {module} --wait %F
 Terminal=true
 Categories=Office;Spreadsheet;
@@ -70,7 +74,7 @@ def write_launcher(place: Path | None = None, python: str = sys.executable, plat
     if target.suffix.lower() != extension:
         target = target.with_name(f"{target.name}{extension}")
     if target.exists():
-        raise CopyNotWritableError(target, "a file stands there already, and is left as it is")
+        raise CopyNotWritableError(target, tr("a file stands there already, and is left as it is"))
     try:
         target.write_bytes(script(python, platform).encode())
         target.chmod(0o755)
@@ -83,10 +87,14 @@ def script(python: str, platform: str) -> str:
     """Return what the launcher holds."""
     if platform == "win32":
         # In a batch file a percent sign is written twice.
-        return _WINDOWS.format(python=python.replace("%", "%%"), module=MODULE).replace("\n", "\r\n")
+        said = {"python": python, "drop": tr(DROP)}
+        doubled = {name: text.replace("%", "%%") for name, text in said.items()}
+        return _WINDOWS.format(module=MODULE, **doubled).replace("\n", "\r\n")
     if platform == "darwin":
-        return _MAC.format(python=shlex.quote(python), module=MODULE)
-    return _LINUX.format(name=NAME, python=_desktop_quoted(python), module=MODULE, types=_TYPES)
+        said = {"python": python, "drag": tr(DRAG), "close": tr(CLOSE)}
+        return _MAC.format(module=MODULE, **{name: shlex.quote(text) for name, text in said.items()})
+    drop = tr(DROP).replace("\\", "\\\\")
+    return _LINUX.format(name=NAME, python=_desktop_quoted(python), module=MODULE, types=_TYPES, drop=drop)
 
 
 def _desktop_quoted(path: str) -> str:
@@ -109,11 +117,11 @@ def main(arguments: Sequence[str]) -> int:
     books = [Path(argument.strip()) for argument in arguments if argument != "--wait"]
     worst = 0 if books else 2
     if not books:
-        print("Drop a recipe workbook on the launcher.")  # noqa: T201 - it speaks to the user in a window
+        print(tr(DROP))  # noqa: T201 - it speaks to the user in a window
     for book in books:
         worst = max(worst, _audit(book))
     if "--wait" in arguments:
-        input("Press Return to close. ")
+        input(f"{tr(CLOSE)} ")
     return worst
 
 
@@ -127,7 +135,8 @@ def _audit(book: Path) -> int:
     show(done.audit, console)
     for sentence in (*done.audit.book.notices, *done.copy_report.warnings):
         console.print(sentence, highlight=False, markup=False)
-    console.print(f"Checked copy: {done.copy}", highlight=False, markup=False)
+    with speaking(done.audit.book.manner.voice()):
+        console.print(tr("Annotated copy: {copy}", copy=done.copy), highlight=False, markup=False)
     typer.launch(str(done.copy))
     return 0 if done.audit.recipes["verdict"].eq("fine").all() else 1
 

@@ -14,6 +14,7 @@ from sheetcheck.errors import BookError, SheetcheckError
 from sheetcheck.pipeline import check
 from sheetcheck.plugins.verdict import one_line
 from sheetcheck.settings import Settings
+from sheetcheck.words import speaking
 from sheetcheck.workbook.copy import is_checked_copy
 from sheetcheck.workbook.marked import OPEN_XML
 
@@ -61,7 +62,8 @@ class Watcher:
             done = check(book, settings=self.settings)
         except SheetcheckError as error:
             return str(error)
-        return f"{one_line(done.audit)} {done.copy.name}"
+        with speaking(done.audit.book.manner.voice()):
+            return f"{one_line(done.audit)} {done.copy.name}"
 
 
 def _may_be_a_book(change: Change, path: str) -> bool:

@@ -7,8 +7,13 @@ import re
 
 from sheetcheck.rescaling.rows import Line
 from sheetcheck.rules.support.wording import plain
+from sheetcheck.words import later, tr
 
-UNIT_WORDS = {"g": "grams", "oz": "ounces", "lb oz": "pounds and ounces"}
+ALL_WEIGHTS = {
+    "g": later("All weights in grams"),
+    "oz": later("All weights in ounces"),
+    "lb oz": later("All weights in pounds and ounces"),
+}
 OUNCES_PER_POUND = 16
 
 
@@ -17,7 +22,7 @@ def ingredient_name(line: Line) -> str:
     name = str(line.name or "")
     if math.isnan(line.strength) or line.strength == 1 or re.search(r"\d", name):
         return name
-    return f"{name} {plain(100 * line.strength, 1)} %"
+    return tr("{ingredient} {share} %", ingredient=name, share=plain(100 * line.strength, 1))
 
 
 def amount_text(line: Line, unit: str) -> str:

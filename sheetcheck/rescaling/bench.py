@@ -17,15 +17,18 @@ from sheetcheck.errors import SettingError
 from sheetcheck.reading.amounts import read_amount
 from sheetcheck.reading.units import to_grams
 from sheetcheck.rules.support.wording import plain
+from sheetcheck.words import later, tr
 
 Floats = npt.NDArray[np.float64]
 
 WEIGH_IN = ("as written", "oz", "g", "lb oz")
 _SAME_STEP = 1e-9  # of a step: what is so near to a step is on it
 _FINER = {"g": (1.0, 0.5, 0.1, 0.05, 0.01, 0.001), "oz": (0.1, 0.05, 0.01, 0.005, 0.001)}  # steps that scales have
-_SCALE_EXAMPLE = 'for example "0.01 oz to 16 oz, 0.1 oz to 11 lb": steps, finest first, each with how far it goes'
-_POT_EXAMPLE = "should say how much batter the pot may hold, for example 8 qt or 7.5 L"
-_SHARE_EXAMPLE = "should be a percentage from 0 to 50, for example 3 %"
+_SCALE_EXAMPLE = later(
+    "for example “0.01 oz to 16 oz, 0.1 oz to 11 lb”: steps, finest first, each with how far it goes"
+)
+_POT_EXAMPLE = later("should say how much batter the pot may hold, for example 8 qt or 7.5 L")
+_SHARE_EXAMPLE = later("should be a percentage from 0 to 50, for example 3 %")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +70,12 @@ class Scale:
 
     def __str__(self) -> str:
         return ", ".join(
-            f"{plain(s.step, 4)} {self.unit}" + ("" if math.isinf(s.up_to) else f" to {plain(s.up_to, 2)} {self.unit}")
-            for s in self.steps
+            f"{plain(s.step, 4)} {self.unit}" if math.isinf(s.up_to) else self._up_to(s) for s in self.steps
         )
+
+    def _up_to(self, step: Step) -> str:
+        shown, limit = (f"{plain(size, digits)} {self.unit}" for size, digits in ((step.step, 4), (step.up_to, 2)))
+        return tr("{step} to {limit}", step=shown, limit=limit)
 
 
 def _on_step(count: Floats, step: Floats) -> Floats:
@@ -130,7 +136,7 @@ def read_bench(said: Mapping[str, str]) -> Bench:
     """
     unknown = sorted(said.keys() - _READERS.keys())
     if unknown:
-        raise SettingError(unknown[0], f"is not known of a bench. Known: {', '.join(_READERS)}")
+        raise SettingError(unknown[0], tr("is not known of a bench. Known: {known}", known=", ".join(_READERS)))
     read = {
         _FIELDS.get(key, key): _READERS[key](text, f"{key.replace('_', '-')} “{text}”") for key, text in said.items()
     }
@@ -142,13 +148,13 @@ def read_scale(text: str, where: str) -> Scale:
     steps, unit = [], ""
     for part in text.split(","):
         step_text, _, limit_text = part.partition(" to ")
-        step_grams, step_unit = mass_of(step_text, where, _SCALE_EXAMPLE)
-        limit_grams = mass_of(limit_text, where, _SCALE_EXAMPLE)[0] if limit_text.strip() else math.inf
+        step_grams, step_unit = mass_of(step_text, where, tr(_SCALE_EXAMPLE))
+        limit_grams = mass_of(limit_text, where, tr(_SCALE_EXAMPLE))[0] if limit_text.strip() else math.inf
         unit = unit or ("g" if step_unit in ("g", "kg") else "oz")
         steps.append(Step(round(step_grams / grams_per(unit), 9), round(limit_grams / grams_per(unit), 9)))
     rising = all(a.step < b.step and a.up_to < b.up_to for a, b in pairwise(steps))
     if not rising or any(s.up_to < s.step for s in steps):
-        raise SettingError(where, f"the steps should rise, {_SCALE_EXAMPLE}")
+        raise SettingError(where, tr("the steps should rise, {example}", example=tr(_SCALE_EXAMPLE)))
     return Scale(unit, tuple(steps))
 
 
@@ -156,14 +162,14 @@ def mass_of(text: str, where: str, example: str) -> tuple[float, str]:
     """Return the grams and the unit of a mass above zero; raises SettingError with the example."""
     readings = read_amount(text.strip()).readings
     if len(readings) != 1 or not readings[0].grams > 0 or readings[0].unit is None:
-        raise SettingError(where, f"“{text.strip()}” is not a weight: {example}")
+        raise SettingError(where, tr("“{text}” is not a weight: {example}", text=text.strip(), example=example))
     return readings[0].grams, readings[0].unit
 
 
 def _millilitres(text: str, where: str) -> float:
     readings = read_amount(text.strip()).readings
     if len(readings) != 1 or not readings[0].millilitres > 0:
-        raise SettingError(where, _POT_EXAMPLE)
+        raise SettingError(where, tr(_POT_EXAMPLE))
     return readings[0].millilitres
 
 
@@ -171,7 +177,7 @@ def _share(text: str, where: str) -> float:
     number = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%?\s*", text)
     value = float(number[1].replace(",", ".")) if number else math.nan
     if not 0 <= value <= 50:
-        raise SettingError(where, _SHARE_EXAMPLE)
+        raise SettingError(where, tr(_SHARE_EXAMPLE))
     return value
 
 
@@ -182,7 +188,7 @@ def _scales(text: str, where: str) -> dict[str, Scale]:
 
 def _weigh_in(text: str, where: str) -> str:
     if text not in WEIGH_IN:
-        raise SettingError(where, f"should be one of: {', '.join(WEIGH_IN)}")
+        raise SettingError(where, tr("should be one of: {choices}", choices=", ".join(WEIGH_IN)))
     return text
 
 

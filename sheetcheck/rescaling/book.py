@@ -17,6 +17,7 @@ from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.tables import groups, write_group
 from sheetcheck.rescaling.weigh_sheets import WeighSheet
 from sheetcheck.rescaling.weighing import weighings
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.weigh_record import write_record
 
 Progress = Callable[[str], None]
@@ -61,23 +62,23 @@ def choose_place(book: Path, out: Path | None, *, overwrite: bool) -> Path:
     """
     target = out if out is not None else book.with_name(f"{book.stem}.rescaled.xlsx")
     if target.suffix.lower() != ".xlsx":
-        raise CopyNotWritableError(target, "the name of a rescaled book ends in .xlsx")
+        raise CopyNotWritableError(target, tr("the name of a rescaled book ends in .xlsx"))
     if target.absolute() == book.absolute() or (target.exists() and book.exists() and target.samefile(book)):
         raise CopyIsBookError(target)
     if not target.parent.is_dir():
-        raise CopyNotWritableError(target, f"there is no folder {target.parent}")
+        raise CopyNotWritableError(target, tr("there is no folder {folder}", folder=target.parent))
     if target.exists() and not overwrite:
         raise CopyNotWritableError(
-            target, "a file stands there already, perhaps with weights written in; --overwrite replaces it"
+            target, tr("a file stands there already, perhaps with weights written in; --overwrite replaces it")
         )
     return target
 
 
 def _write(rescaled: Rescaled, target: Path, paper: str, made: dt.datetime | None, progress: Progress) -> None:
-    properties: dict[str, object] = {"title": f"Rescaled: {rescaled.audit.book.name}"}
+    properties: dict[str, object] = {"title": tr("Rescaled: {book}", book=rescaled.audit.book.name)}
     pages = Pages(target, paper, properties | ({"created": made} if made else {}))
     tables = list(groups(rescaled))
-    overview, notes = pages.name_for("Overview"), pages.name_for("Please note")
+    overview, notes = pages.name_for(tr("Overview")), pages.name_for(tr("Please note"))
     table_names = [pages.name_for(group.name) for group in tables]
     sheets = {job.Index: pages.name_for(f"W{job.Index} {job.own_name}") for job in job_rows(rescaled.jobs)}
     lines = weighings(rescaled) if sheets else {}
@@ -87,8 +88,8 @@ def _write(rescaled: Rescaled, target: Path, paper: str, made: dt.datetime | Non
         write_group(pages, name, group)
     for done, job in enumerate(job_rows(rescaled.jobs), 1):
         if done % 50 == 1:
-            progress(f"writing weigh sheet {done} of {len(sheets)}")
+            progress(tr("writing weigh sheet {number} of {all}", number=number(done, 0), all=number(len(sheets), 0)))
         WeighSheet(pages, sheets[job.Index], job, lines[job.Index], rescaled).write()
     write_record(pages.book, [overview, notes, *sheets.values()], taken=pages.name_for("sheetcheck weigh sheets"))
-    progress("saving the workbook")
+    progress(tr("saving the workbook"))
     pages.book.close()

@@ -14,8 +14,11 @@ from sheetcheck.errors import SettingError
 from sheetcheck.model import Audit, Finding, Signal
 from sheetcheck.reading.text import fold
 from sheetcheck.rules.support.rows import RecipeRow
+from sheetcheck.rules.support.wording import joined
+from sheetcheck.words import later, tr
 
-ANSWER = "Put it right, or take it with --also once you have made sure of it."
+ANSWER = later("Put it right, or take it with --also once you have made sure of it.")
+_NOT_CHECKED = later("Not checked: {why}.")
 
 
 class JudgedRow(RecipeRow, Protocol):
@@ -73,8 +76,10 @@ def _named(recipes: pd.DataFrame, names: Sequence[str], option: str) -> frozense
         same = recipes.index[folded == fold(name)]
         if same.empty:
             near = difflib.get_close_matches(name, recipes["name"].astype(str), n=1)
-            hint = f"did you mean “{near[0]}”?" if near else "write it as the workbook has it"
-            raise SettingError(f"{option} {name}", f"no recipe has this name; {hint}")
+            why = tr("no recipe has this name; write it as the workbook has it")
+            if near:
+                why = tr("no recipe has this name; did you mean “{recipe}”?", recipe=near[0])
+            raise SettingError(f"{option} {name}", why)
         found.update(int(i) for i in same)
     return frozenset(found)
 
@@ -97,19 +102,23 @@ def _why_not(recipe: JudgedRow, findings: Sequence[Finding], *, answered: bool) 
     if answered:
         return ""
     if findings:
-        return f"{findings[0].signal}: {findings[0].message} {ANSWER}"
+        return joined(_said(findings[0]), tr(ANSWER))
     unchecked = recipe.why_not_checked
-    return f"Not checked: {unchecked}. {ANSWER}" if isinstance(unchecked, str) else ""
+    return joined(tr(_NOT_CHECKED, why=unchecked), tr(ANSWER)) if isinstance(unchecked, str) else ""
+
+
+def _said(finding: Finding) -> str:
+    return f"{tr(finding.signal)}: {finding.message}"
 
 
 def _never(recipe: JudgedRow, findings: Sequence[Finding]) -> str:
     """Say why a recipe is not rescaled whatever the maker says: free lye, or free lye that cannot be ruled out."""
     free = next((f for f in findings if f.rule == "free-lye"), None)
     if free is not None:
-        return f"{free.signal}: {free.message}"
+        return _said(free)
     if recipe.superfat_typical < 0 or recipe.superfat_if_weak < 0:
-        return "It has more lye than its fats take up: give it less lye first."
+        return tr("It has more lye than its fats take up: give it less lye first.")
     if not recipe.superfat_typical >= 0 or recipe.unread:
-        unchecked = recipe.why_not_checked or "its superfat is not known"
-        return f"Not checked: {unchecked}. Free lye cannot be ruled out."
+        unchecked = recipe.why_not_checked or tr("its superfat is not known")
+        return joined(tr(_NOT_CHECKED, why=unchecked), tr("Free lye cannot be ruled out."))
     return ""

@@ -9,8 +9,19 @@ from sheetcheck.rescaling.bench import grams_per
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rules.support.wording import percent, plain
+from sheetcheck.words import later, tr
 
 WORTH_TELLING = 0.3  # points of superfat or of lye concentration; common practice, no source
+
+
+_SUPERFAT = (
+    later("Superfat {before} became {after}."),
+    later("Superfat {before} became {after}; a scale that shows {step} would keep it."),
+)
+_CONCENTRATION = (
+    later("Lye concentration {before} became {after}."),
+    later("Lye concentration {before} became {after}; a scale that shows {step} would keep it."),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +45,23 @@ def moved(rescaled: Rescaled) -> list[Moved]:
 def _sentences(job: Job, rescaled: Rescaled) -> list[str]:
     finer = _finer(job, rescaled)
     pairs = (
-        ("Superfat", job.superfat_before, job.superfat_typical, finer[0]),
-        ("Lye concentration", job.concentration_before, job.lye_concentration, finer[1]),
+        (_SUPERFAT, job.superfat_before, job.superfat_typical, finer[0]),
+        (_CONCENTRATION, job.concentration_before, job.lye_concentration, finer[1]),
     )
     return [
-        f"{what} {percent(before)} became {percent(after)}{_better(step, job)}."
-        for what, before, after, step in pairs
+        _became(sentences, before, after, step, "g" if job.weigh_unit == "g" else "oz")
+        for sentences, before, after, step in pairs
         if abs(after - before) > WORTH_TELLING
     ]
 
 
-def _better(step: float, job: Job) -> str:
-    unit = "g" if job.weigh_unit == "g" else "oz"
-    return "" if math.isnan(step) else f"; a scale that shows {plain(step, 4)} {unit} would keep it"
+def _became(sentences: tuple[str, str], before: float, after: float, step: float, unit: str) -> str:
+    """Say what moved, and the step of a scale that would keep it where there is one."""
+    alone, with_step = sentences
+    moved_by = {"before": percent(before), "after": percent(after)}
+    if math.isnan(step):
+        return tr(alone, **moved_by)
+    return tr(with_step, step=f"{plain(step, 4)} {unit}", **moved_by)
 
 
 def _finer(job: Job, rescaled: Rescaled) -> tuple[float, float]:

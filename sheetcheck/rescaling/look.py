@@ -24,10 +24,12 @@ _FORMATS: Mapping[str, Mapping[str, object]] = {
     "band": {"bold": True, "bg_color": f"#{HEADING_FILL}", "valign": "vcenter"},
     "heading": {"bold": True, "bg_color": f"#{HEADING_FILL}", "text_wrap": True, "valign": "vcenter", **_EDGE},
     "text": {"valign": "vcenter", "text_wrap": True, **_EDGE},
+    "beside": {"valign": "vcenter", "text_wrap": True, "indent": 1, **_EDGE},  # right of a number
     "wrap": {"text_wrap": True, "valign": "top"},
     "small": {"text_wrap": True, "valign": "top", "font_size": 9},
     "plain": {"valign": "vcenter"},
     "strong": {"bold": True, "valign": "vcenter"},
+    "outcome": {"bold": True, "valign": "vcenter", "indent": 1},
     "muted": {"font_color": f"#{PALE_INK}", "valign": "vcenter"},
     "amount": {"bold": True, "font_size": 16, "valign": "vcenter", **_EDGE},
     "number": {"num_format": "General", "valign": "vcenter", **_EDGE},
@@ -37,7 +39,7 @@ _FORMATS: Mapping[str, Mapping[str, object]] = {
     "input": {"bg_color": "#FFFFFF", "locked": False, "valign": "vcenter", "border": 1, "border_color": f"#{LINK_INK}"},
     "tick": {"font_size": 15, "align": "center", "valign": "vcenter", **_EDGE},
     "zero": {"font_color": f"#{PALE_INK}", "align": "center", "valign": "vcenter", **_EDGE},
-    "link": {"font_color": f"#{LINK_INK}", "underline": 1, "valign": "vcenter", **_EDGE},
+    "link": {"font_color": f"#{LINK_INK}", "underline": 1, "valign": "vcenter", "indent": 1, **_EDGE},
     "danger": {"bold": True, "bg_color": f"#{SIGNAL_FILLS['DANGER']}", "valign": "vcenter", "text_wrap": True},
     "caution": {"bg_color": f"#{SIGNAL_FILLS['CAUTION']}", "valign": "top", "text_wrap": True},
 }

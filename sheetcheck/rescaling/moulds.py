@@ -12,13 +12,15 @@ from sheetcheck.errors import SettingError
 from sheetcheck.reading.amounts import read_amount
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.rescaling.bench import mass_of
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook
 
 CENTIMETRES = {"cm": 1.0, "mm": 0.1, "in": 2.54}  # exact by definition
 _UNITS = {"cm": "cm", "mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in"}
 _SHAPES = {"box": 3, "loaf": 3, "slab": 3, "cylinder": 2, "tube": 2}  # with how many sizes it has
+_ALL = (*_SHAPES, "water")
 SHEET_NAMES = frozenset({"moulds", "molds"})
-EXAMPLE = (
+EXAMPLE = later(
     "write it as: box 24x8x7 cm (length, width, height of the filling), cylinder 7.5x30 cm (diameter, height), "
     "slab 30x20x3 cm 24 bars, or water 950 g (the water that fills it); with how many in front: 2 box 10x3.5x2.5 in"
 )
@@ -94,7 +96,9 @@ def read_mould(text: str, where: str) -> Mould:
         return _water_mould(water[2], int(water[1] or 1), where)
     found = _MOULD.fullmatch(said)
     if not found or found["shape"] not in _SHAPES or found["unit"] not in _UNITS:
-        raise SettingError(where, f"“{text.strip()}” is no mould that can be read; {EXAMPLE}")
+        raise SettingError(
+            where, tr("“{text}” is no mould that can be read; {example}", text=text.strip(), example=tr(EXAMPLE))
+        )
     sizes = tuple(_size(size, where) for size in re.split(r"\s*[x×*]\s*", found["sizes"]))
     return _mould(
         found["shape"], sizes, _UNITS[found["unit"]], int(found["count"] or 1), int(found["bars"] or 0), where
@@ -111,23 +115,29 @@ def _size(text: str, where: str) -> float:
     try:
         return float(text)
     except ValueError:
-        raise SettingError(where, f"“{text}” is no size; {EXAMPLE}") from None
+        raise SettingError(where, tr("“{text}” is no size; {example}", text=text, example=tr(EXAMPLE))) from None
 
 
 def _mould(  # noqa: PLR0913, PLR0917 - what a mould is
     shape: str, sizes: tuple[float, ...], unit: str, count: int, bars: int, where: str
 ) -> Mould:
     if len(sizes) != _SHAPES[shape] or not all(size > 0 for size in sizes):
-        raise SettingError(where, f"a {shape} has {_SHAPES[shape]} sizes above zero; {EXAMPLE}")
+        why = tr(
+            "a mould of the shape {shape} has {count} sizes above zero; {example}",
+            shape=shape,
+            count=_SHAPES[shape],
+            example=tr(EXAMPLE),
+        )
+        raise SettingError(where, why)
     if not count:
-        raise SettingError(where, "how many moulds there are should be 1 or more")
+        raise SettingError(where, tr("how many moulds there are should be 1 or more"))
     shown = "×".join(f"{size:g}" for size in sizes)
     return Mould(f"{shape} {shown} {unit}", volume(shape, sizes, unit), count, bars)
 
 
 def _water_mould(text: str, count: int, where: str, bars: int = 0) -> Mould:
-    grams, _ = mass_of(text, where, EXAMPLE)
-    return Mould(f"mould for {text.strip()} of water", grams / WATER_DENSITY, count, bars)
+    grams, _ = mass_of(text, where, tr(EXAMPLE))
+    return Mould(tr("mould for {mass} of water", mass=text.strip()), grams / WATER_DENSITY, count, bars)
 
 
 # --------------------------------------------------------------------------- the sheet of moulds
@@ -145,7 +155,7 @@ _HEADINGS: Mapping[str, tuple[str, ...]] = {
     "bars": ("bars", "bars each", "bars from each"),
     "recipes": ("recipes", "for recipes", "only for"),
 }
-_SHEET_EXAMPLE = (
+_SHEET_EXAMPLE = later(
     "a sheet of moulds has a row of headings with Set, Shape, Length, Width, Fill height, Diameter, Unit, Water, "
     "How many, Bars each, For recipes, and one mould on each row below it"
 )
@@ -178,10 +188,14 @@ def read_mould_sheet(grid: Grid) -> dict[str, MouldSet]:
         if not cells.keys() - {"set", "recipes", "unit"}:
             continue
         if not name:
-            raise SettingError(f"{grid.name}, row {row}", "the set that this mould belongs to has no name")
-        found.setdefault(name, []).append(_mould_of_row(cells, f"{grid.name}, row {row}"))
+            raise SettingError(_row(grid, row), tr("the set that this mould belongs to has no name"))
+        found.setdefault(name, []).append(_mould_of_row(cells, _row(grid, row)))
         recipes.setdefault(name, set()).update(_names(cells.get("recipes")))
     return {name: MouldSet(name, tuple(moulds), frozenset(recipes[name])) for name, moulds in found.items()}
+
+
+def _row(grid: Grid, row: int) -> str:
+    return tr("{sheet}, row {row}", sheet=grid.name, row=row)
 
 
 def _heading_row(grid: Grid) -> tuple[int, dict[int, str]]:
@@ -189,7 +203,7 @@ def _heading_row(grid: Grid) -> tuple[int, dict[int, str]]:
         roles = {c.column: role for c in grid.row_cells(row) if (role := _ROLES.get(fold(c.text).strip()))}
         if {"set", "shape"} <= set(roles.values()):
             return row, roles
-    raise SettingError(grid.name, _SHEET_EXAMPLE)
+    raise SettingError(grid.name, tr(_SHEET_EXAMPLE))
 
 
 def _mould_of_row(cells: Mapping[str, Cell], where: str) -> Mould:
@@ -197,27 +211,30 @@ def _mould_of_row(cells: Mapping[str, Cell], where: str) -> Mould:
     count, bars = int(_number(cells, "count", where, 1.0)), int(_number(cells, "bars", where, 0.0))
     if shape == "water":
         if "water" not in cells:
-            raise SettingError(where, "the weight of the water that fills it is missing, for example 950 g")
+            raise SettingError(where, tr("the weight of the water that fills it is missing, for example 950 g"))
         return _water_mould(_text(cells["water"]), count, where, bars)
     if shape not in _SHAPES:
-        raise SettingError(where, f"“{shape}” is no shape of mould: it should be one of {', '.join(_SHAPES)}, water")
+        why = tr("“{shape}” is no shape of mould: it should be one of {shapes}", shape=shape, shapes=", ".join(_ALL))
+        raise SettingError(where, why)
     sizes = ("length", "width", "height") if _SHAPES[shape] == 3 else ("diameter", "height")
     unit = _UNITS.get(clean(_text(cells["unit"])).lower()) if "unit" in cells else None
     if unit is None:
-        raise SettingError(where, "the unit of the sizes is missing: cm, mm or in")
+        raise SettingError(where, tr("the unit of the sizes is missing: cm, mm or in"))
     return _mould(shape, tuple(_number(cells, size, where) for size in sizes), unit, count, bars, where)
 
 
 def _number(cells: Mapping[str, Cell], role: str, where: str, default: float | None = None) -> float:
     if role not in cells:
         if default is None:
-            raise SettingError(where, f"the {role} is missing")
+            raise SettingError(where, tr("the {what} is missing", what=role))
         return default
     cell = cells[role]
     readings = read_amount(cell.text).readings if cell.kind is Kind.TEXT else ()
     value = readings[0].value if len(readings) == 1 and readings[0].unit is None else cell.number
     if not value > 0:
-        raise SettingError(f"{where}, {cell.address}", f"“{_text(cell)}” should be a plain number above zero")
+        raise SettingError(
+            f"{where}, {cell.address}", tr("“{text}” should be a plain number above zero", text=_text(cell))
+        )
     return value
 
 

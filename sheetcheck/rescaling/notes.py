@@ -7,12 +7,13 @@ from collections.abc import Mapping, Sequence
 
 from sheetcheck.rescaling.amounts import amount_text, weight_text
 from sheetcheck.rescaling.bench import grams_per
-from sheetcheck.rescaling.drift import moved
+from sheetcheck.rescaling.drift import WORTH_TELLING, moved
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Line, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.weighing import Weighing
 from sheetcheck.rules.support.wording import percent, plain
+from sheetcheck.words import tr
 
 Told = list[tuple[str, str]]
 _SENTENCE_ACROSS, _NAME_ACROSS = 80, 32  # characters on one line
@@ -35,21 +36,24 @@ def write_notes(pages: Pages, name: str, rescaled: Rescaled, lines: Mapping[int,
             sheet.write(row, 1, sentence, pages["wrap"])
         row += 2
     if row == 2:
-        sheet.write(row, 0, "Nothing was left out, moved, or left to judge.", pages["plain"])
+        sheet.write(row, 0, tr("Nothing was left out, moved, or left to judge."), pages["plain"])
 
 
 def _lists(rescaled: Rescaled, lines: Mapping[int, Sequence[Weighing]]) -> list[tuple[str, Told]]:
     names = {job.Index: job.name for job in job_rows(rescaled.jobs)}
     found: list[tuple[str, Told]] = [
         (
-            "Not rescaled",
+            tr("Not rescaled"),
             [(f"{x.name} ({x.target})" if x.target else x.name, f"{x.sheet}: {x.why}") for x in rescaled.left_out],
         ),
-        ("Moved by more than 0.3 points in rounding", [(m.name, m.sentence) for m in moved(rescaled)]),
-        ("For you to judge: spoons, drops, and what cannot be weighed", _to_judge(rescaled, lines, names)),
+        (
+            tr("Moved by more than {points} points in rounding", points=plain(WORTH_TELLING, 1)),
+            [(m.name, m.sentence) for m in moved(rescaled)],
+        ),
+        (tr("For you to judge: spoons, drops, and what cannot be weighed"), _to_judge(rescaled, lines, names)),
     ]
     if rescaled.keep_lye:
-        found.append(("Lye kept as written, beside what the fats call for", _kept(rescaled)))
+        found.append((tr("Lye kept as written, beside what the fats call for"), _kept(rescaled)))
     return [(title, told) for title, told in found if told]
 
 
@@ -58,7 +62,13 @@ def _to_judge(rescaled: Rescaled, lines: Mapping[int, Sequence[Weighing]], names
     return [
         (
             names[job],
-            f"{w.name}: {amount_text(w.line, '')} (was {_before(w.line)}; this batch is {times[job]} times that)",
+            tr(
+                "{ingredient}: {amount} (was {before}; this batch is {times} times that)",
+                ingredient=w.name,
+                amount=amount_text(w.line, ""),
+                before=_before(w.line),
+                times=times[job],
+            ),
         )
         for job, own in lines.items()
         for w in own
@@ -76,6 +86,12 @@ def _kept(rescaled: Rescaled) -> Told:
         per = grams_per(job.weigh_unit)
         both = (job.lye_scaled_g, job.lye_computed_g)
         kept, computed = (weight_text(round(grams / per, 4), job.weigh_unit) for grams in both)
-        superfat = f"superfat {percent(job.superfat_typical)}, was {percent(job.superfat_before)}"
-        told.append((job.name, f"{kept} kept, {computed} computed; {superfat}."))
+        sentence = tr(
+            "{kept} kept, {computed} computed; superfat {superfat}, was {before}.",
+            kept=kept,
+            computed=computed,
+            superfat=percent(job.superfat_typical),
+            before=percent(job.superfat_before),
+        )
+        told.append((job.name, sentence))
     return told

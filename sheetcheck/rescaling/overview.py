@@ -14,19 +14,20 @@ from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.targets import Target
-from sheetcheck.rules.support.wording import plain
+from sheetcheck.rules.support.wording import joined, percent, plain
+from sheetcheck.words import later, tr, tr_count
 
 _FIGURES = (
-    "Batches",
-    "Batch",
-    "Fats",
-    "Lye",
-    "Liquid",
-    "Superfat %",
-    "Lye, % of lye and water",
-    "Fill %",
-    "Fats by rule of thumb",
-    "Weigh sheet",
+    later("Batches"),
+    later("Batch"),
+    later("Fats"),
+    later("Lye"),
+    later("Liquid"),
+    later("Superfat %"),
+    later("Lye, % of lye and water"),
+    later("Fill %"),
+    later("Fats by rule of thumb"),
+    later("Weigh sheet"),
 )
 _TOP = 4  # row of the sizes, from 0
 _PRINT_SCALE = 60  # percent: one size with the names of the recipes beside it fills a page on its side
@@ -45,10 +46,12 @@ def fill_percent(job: Job, rescaled: Rescaled) -> float:
 def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, sheets: Mapping[int, str]) -> None:
     """Write the overview; `sheets` names the weigh sheet of each job, `notes` the sheet of what to note."""
     sheet = pages.sheet(name, landscape=True)
-    sheet.write(0, 0, f"Rescaled: {rescaled.audit.book.name}", pages["title"])
+    sheet.write(0, 0, tr("Rescaled: {book}", book=rescaled.audit.book.name), pages["title"])
+    sheet.set_row(0, 28)
     sheet.write(1, 0, _assumptions(rescaled), pages["muted"])
     if rescaled.left_out:
-        said = f"{len(rescaled.left_out)} not rescaled: see {notes}"
+        count = len(rescaled.left_out)
+        said = tr_count("{count} not rescaled: see {sheet}", "{count} not rescaled: see {sheet}", count, sheet=notes)
         sheet.write_url(2, 0, f"internal:'{notes}'!A1", pages["link"], said)
     _matrix(pages, sheet, rescaled, sheets)
     sheet.set_row(_TOP + 1, 46)
@@ -66,22 +69,29 @@ def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, shee
 
 def _assumptions(rescaled: Rescaled) -> str:
     bench = rescaled.bench
-    lye = "scaled as written, rounded down" if rescaled.keep_lye else "computed for the rounded fats, rounded down"
-    return (
-        f"Lye {lye}. Headspace {plain(bench.headspace, 1)} %, left in the pot {plain(bench.left_in_pot, 1)} %. "
-        "Weights are those of one batch, in the unit beside the recipe; batches of one size are equal."
+    lye = tr("Lye computed for the rounded fats, rounded down.")
+    if rescaled.keep_lye:
+        lye = tr("Lye scaled as written, rounded down.")
+    return joined(
+        lye,
+        tr(
+            "Headspace {headspace}, left in the pot {left}.",
+            headspace=percent(bench.headspace),
+            left=percent(bench.left_in_pot),
+        ),
+        tr("Weights are those of one batch, in the unit beside the recipe; batches of one size are equal."),
     )
 
 
 def _matrix(pages: Pages, sheet: Worksheet, rescaled: Rescaled, sheets: Mapping[int, str]) -> None:
     """Write recipes down and sizes across."""
     width, top = len(_FIGURES), _TOP
-    for column, heading in enumerate(("Recipe", "Unit", "Superfat % before")):
+    for column, heading in enumerate((tr("Recipe"), tr("Unit"), tr("Superfat % before"))):
         sheet.write(top + 1, column, heading, pages["heading"])
     for number, target in enumerate(rescaled.targets):
         left = 3 + number * width
         sheet.merge_range(top, left, top, left + width - 1, _size(target), pages["band"])
-        sheet.write_row(top + 1, left, _FIGURES, pages["heading"])
+        sheet.write_row(top + 1, left, [tr(heading) for heading in _FIGURES], pages["heading"])
     for row, (_, own) in enumerate(rescaled.jobs.groupby("source", sort=False), top + 2):
         first = own.iloc[0]
         sheet.write(row, 0, f"{first['own_name']}", pages["text"])
@@ -96,8 +106,10 @@ def _size(target: Target) -> str:
     if target.moulds is None:
         return target.label
     inside = " + ".join(f"{m.count} × {m.what}" if m.count > 1 else m.what for m in target.moulds.moulds)
-    name = "" if inside == target.label else f"{target.label}: "
-    return f"{name}{inside}, {plain(target.amount / 1000, 2)} L"
+    litres = plain(target.amount / 1000, 2)
+    if inside == target.label:
+        return tr("{moulds}, {litres} L", moulds=inside, litres=litres)
+    return tr("{set}: {moulds}, {litres} L", set=target.label, moulds=inside, litres=litres)
 
 
 def _figures(  # noqa: PLR0913, PLR0917 - where, and what

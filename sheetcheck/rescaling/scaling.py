@@ -23,11 +23,13 @@ from sheetcheck.rescaling.choosing import LeftOut, choose
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.targets import Target
 from sheetcheck.rules.support.rows import recipe_rows
+from sheetcheck.rules.support.wording import plain
+from sheetcheck.words import later, tr
 
 _PER_JOB = ("superfat_typical", "lye_concentration", "alkali_g", "batter_ml", "fat_g", "liquid_g", "batch_g")
 _WHOLE = 1e-9  # of a batch: what is so little over a whole number is rounding
-_NO_LYE = "its lye would be less than one step of the scale: weigh on a finer one (--scale)"
-_BELOW_ZERO = "rounded to the scale it would have more lye than its fats take up: weigh on a finer one (--scale)"
+_NO_LYE = later("its lye would be less than one step of the scale: weigh on a finer one (--scale)")
+_BELOW_ZERO = later("rounded to the scale it would have more lye than its fats take up: weigh on a finer one (--scale)")
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,7 @@ def rescale(  # noqa: PLR0913 - what the command offers
 
 
 def _left_out(job: Job, why: str) -> LeftOut:
-    return LeftOut(job.source, job.own_name, job.sheet, why, job.label)
+    return LeftOut(job.source, job.own_name, job.sheet, tr(why), job.label)
 
 
 # --------------------------------------------------------------------------- recipes × sizes
@@ -163,15 +165,17 @@ def _names(recipes: pd.DataFrame) -> pd.Series[str]:
     seen: Counter[str] = Counter()
     names = []
     for recipe in recipe_rows(recipes):
-        name = str(recipe.name or "").strip() or f"Recipe in {address(recipe.row, recipe.column)}"
+        name = str(recipe.name or "").strip() or tr("Recipe in {cell}", cell=address(recipe.row, recipe.column))
         seen[name] += 1
-        names.append(name if seen[name] == 1 else f"{name}, no. {seen[name]}")
+        names.append(name if seen[name] == 1 else tr("{recipe}, no. {number}", recipe=name, number=seen[name]))
     return pd.Series(names, index=recipes.index, dtype="object")
 
 
 def _name(job: Job, batches: int) -> str:
-    of = f", one of {batches} equal batches" if batches > 1 else ""
-    return f"{job.own_name} ({job.label}{of})"
+    if batches > 1:
+        count = plain(batches, 0)
+        return tr("{recipe} ({size}, one of {count} equal batches)", recipe=job.own_name, size=job.label, count=count)
+    return f"{job.own_name} ({job.label})"
 
 
 def _lines(audit: Audit, jobs: pd.DataFrame) -> pd.DataFrame:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,13 +13,15 @@ from xlsxwriter.worksheet import Worksheet
 from sheetcheck.model import Audit, column_letters
 from sheetcheck.reading.sheet import name_unit
 from sheetcheck.reading.units import split_heading_unit
-from sheetcheck.rescaling.amounts import UNIT_WORDS, amount_text, ingredient_name
+from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, ingredient_name
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Line, job_rows, line_rows
 from sheetcheck.rescaling.scaling import Rescaled
+from sheetcheck.words import tr
 
 _FIRST = 3  # row of the headings, from 0
-SUPERFAT = "Superfat %"
+_TEXT_WIDTH, _LINE_HEIGHT = 28, 15.5  # characters, points
+SUPERFAT = "Superfat %"  # this and the headings that stand in for missing ones are read back by an audit
 
 
 @dataclass(frozen=True)
@@ -69,9 +71,9 @@ def _sheet_name(sheet: str, unit: str, *, several: bool) -> str:
 def write_group(pages: Pages, name: str, group: Group) -> None:
     """Write one sheet of rescaled recipes."""
     sheet = pages.sheet(name, landscape=True)
-    sheet.write(0, 0, "Rescaled recipes", pages["title"])
+    sheet.write(0, 0, tr("Rescaled recipes"), pages["title"])
     sheet.set_row(_FIRST, 31)
-    sheet.write(1, 0, f"All weights in {UNIT_WORDS[group.unit]}", pages["muted"])
+    sheet.write(1, 0, tr(ALL_WEIGHTS[group.unit]), pages["muted"])
     _SHAPES.get(group.layout, _cards)(pages, sheet, group)
 
 
@@ -138,7 +140,7 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
         for f in fields
     ]
     if in_unit:
-        total = group.heading("fats total", "All fats")
+        total = group.heading("fats total", tr("All fats"))
         labels.insert(last_fat + 1, (None, f"{total}{in_unit}"))
 
     def cell(recipe: int, field: int) -> tuple[int, int]:
@@ -148,6 +150,7 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
     for number, (_, label) in enumerate(labels, 1):
         sheet.write(*cell(0, number), label, pages["heading"])
     sheet.write(*cell(0, len(labels) + 1), SUPERFAT, pages["heading"])
+    _make_room(sheet, labels, across=across)
     for recipe, job in enumerate(job_rows(group.jobs), 1):
         sheet.write(*cell(recipe, 0), job.name, pages["text"])
         inside: dict[_Field, list[Line]] = {}
@@ -164,6 +167,16 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
                 if field.is_fat:
                     fats += [(xl_rowcol_to_cell(*place), float(line.shown)) for line in inside[field] if line.weighed]
         sheet.write_number(*cell(recipe, len(labels) + 1), round(job.superfat_typical, 1), pages["percent"])
+
+
+def _make_room(sheet: Worksheet, labels: Sequence[tuple[_Field | None, str]], *, across: bool) -> None:
+    """Give room to what is written as text with its own names."""
+    for number, (field, _) in enumerate(labels, 1):
+        if field is not None and not field.name:
+            if across:
+                sheet.set_row(_FIRST + number, 2 * _LINE_HEIGHT)
+            else:
+                sheet.set_column(number, number, _TEXT_WIDTH)
 
 
 def _write_amount(pages: Pages, sheet: Worksheet, place: tuple[int, int], lines: list[Line], unit: str) -> None:

@@ -15,11 +15,13 @@ from sheetcheck.errors import SettingError
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.rescaling.bench import Bench, mass_of
 from sheetcheck.rescaling.moulds import MouldSet, read_moulds
+from sheetcheck.words import later, tr
+from sheetcheck.words import number as number_text
 
 Kind = Literal["factor", "fats", "batch", "bars", "moulds"]
-EXAMPLE = "a size is one of: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME, mould=box 24x8x7 cm"
+EXAMPLE = later("a size is one of: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME, mould=box 24x8x7 cm")
 _LARGEST_FACTOR = 10_000
-_UNKNOWN_VOLUME = (
+_UNKNOWN_VOLUME = later(
     "the volume of its batter is not known: the density of an ingredient is not in the tables, or its lye is outside "
     "5 to 50 %. Give the size as fats=, batch= or a factor instead"
 )
@@ -61,7 +63,7 @@ class Target:
     @property
     def why_not(self) -> str:
         """Say why there is no factor."""
-        return _UNKNOWN_VOLUME if self.kind == "moulds" else "its own size is not known"
+        return tr(_UNKNOWN_VOLUME) if self.kind == "moulds" else tr("its own size is not known")
 
 
 def _floats(recipes: pd.DataFrame, column: str) -> npt.NDArray[np.float64]:
@@ -78,12 +80,12 @@ def read_targets(texts: Sequence[str], sets: Mapping[str, MouldSet]) -> tuple[Ta
         Naming the option, with an example.
     """
     if not texts:
-        raise SettingError("--to", f"says what to rescale to; {EXAMPLE}")
+        raise SettingError("--to", tr("says what to rescale to; {example}", example=tr(EXAMPLE)))
     targets = [target for text in texts for target in _read(clean(text), sets)]
     labels = [t.label for t in targets]
     twice = next((label for label in labels if labels.count(label) > 1), None)
     if twice is not None:
-        raise SettingError("--to", f"“{twice}” is asked for twice")
+        raise SettingError("--to", tr("“{size}” is asked for twice", size=twice))
     return tuple(targets)
 
 
@@ -97,7 +99,7 @@ def _read(text: str, sets: Mapping[str, MouldSet]) -> list[Target]:
     if fold(word).strip() in ("moulds", "molds"):
         return _sets(rest.strip() or "all", sets, where)
     if read is None or not equals or not rest.strip():
-        raise SettingError(where, f"is no size that can be read; {EXAMPLE}")
+        raise SettingError(where, tr("is no size that can be read; {example}", example=tr(EXAMPLE)))
     return [read(fold(word).strip(), rest.strip(), where)]
 
 
@@ -105,13 +107,17 @@ def _factor(number: str, divisor: str | None, where: str) -> Target:
     parts = float(divisor or 1)
     factor = float(number) / parts if parts else 0.0
     if not 0 < factor <= _LARGEST_FACTOR:
-        raise SettingError(where, f"a factor lies above 0 and is at most {_LARGEST_FACTOR:,}, for example x2 or x0.5")
+        largest = number_text(_LARGEST_FACTOR, 0)
+        why = tr("a factor lies above 0 and is at most {largest}, for example x2 or x0.5", largest=largest)
+        raise SettingError(where, why)
     return Target(f"×{number}/{divisor}" if divisor else f"×{factor:.6g}", "factor", factor)
 
 
 def _mass(word: str, text: str, where: str) -> Target:
-    grams, _ = mass_of(text, where, f"{word}=5kg or {word}=9 lb")
-    return Target(f"{_spaced(text)} {word}", "fats" if word == "fats" else "batch", grams)
+    grams, _ = mass_of(text, where, f"{word}=5kg, {word}=9 lb")
+    if word == "fats":
+        return Target(tr("{mass} fats", mass=_spaced(text)), "fats", grams)
+    return Target(tr("{mass} batch", mass=_spaced(text)), "batch", grams)
 
 
 def _spaced(text: str) -> str:
@@ -122,9 +128,10 @@ def _spaced(text: str) -> str:
 def _bars(_: str, text: str, where: str) -> Target:
     found = re.fullmatch(r"(\d+)\s*[x×*]\s*(.+)", text)
     if not found or int(found[1]) == 0:
-        raise SettingError(where, "says how many bars of what weight when cut, for example bars=40x110g")
+        raise SettingError(where, tr("says how many bars of what weight when cut, for example bars=40x110g"))
     grams, _ = mass_of(found[2], where, "bars=40x110g")
-    return Target(f"{found[1]} bars of {_spaced(found[2])}", "bars", int(found[1]) * grams, bars=int(found[1]))
+    label = tr("{count} bars of {mass}", count=found[1], mass=_spaced(found[2]))
+    return Target(label, "bars", int(found[1]) * grams, bars=int(found[1]))
 
 
 def _mould(_: str, text: str, where: str) -> Target:
@@ -135,13 +142,14 @@ def _mould(_: str, text: str, where: str) -> Target:
 def _sets(name: str, sets: Mapping[str, MouldSet], where: str) -> list[Target]:
     if not sets:
         raise SettingError(
-            where, "the workbook has no sheet called Moulds; `sheetcheck start moulds` makes one, or use mould="
+            where, tr("the workbook has no sheet called Moulds; `sheetcheck start moulds` makes one, or use mould=")
         )
     if fold(name) == "all":
         return [_of_set(s) for s in sets.values()]
     known = {fold(s): moulds for s, moulds in sets.items()}
     if fold(name) not in known:
-        raise SettingError(where, f"there is no such set on the sheet of moulds; it has: {', '.join(sets)}")
+        known_names = ", ".join(sets)
+        raise SettingError(where, tr("there is no such set on the sheet of moulds; it has: {names}", names=known_names))
     return [_of_set(known[fold(name)])]
 
 

@@ -9,14 +9,16 @@ from itertools import groupby
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
-from sheetcheck.reference import cautions, limits
-from sheetcheck.rescaling.amounts import UNIT_WORDS, amount_text, pounds_and_ounces, weight_text
+from sheetcheck.reference import cautions, limits, sources
+from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, pounds_and_ounces, weight_text
 from sheetcheck.rescaling.bench import grams_per
 from sheetcheck.rescaling.look import Pages
+from sheetcheck.rescaling.order_of_work import order_of_work
 from sheetcheck.rescaling.rows import Job
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.weighing import GROUPS, Weighing
-from sheetcheck.rules.support.wording import percent, plain
+from sheetcheck.rules.support.wording import joined, percent, plain, span
+from sheetcheck.words import later, number, tr
 
 TICK, ZERO = "☐", "→ 0 ←"
 WIDTHS = (6, 9, 31, 7, 14, 17, 13, 9, 9)  # of the columns, in characters
@@ -26,15 +28,15 @@ _TITLE_ACROSS = 52  # the same of the title
 _SMALL_ACROSS = 145  # the same of the small print
 _DONE, _ZERO, _NAME, _POUNDS, _WEIGHT, _TOLERANCE, _STEP, _BRINGS, _WATER = range(len(WIDTHS))
 _GROUP_TITLES = {
-    "before": "Before you begin",
-    "mixing": "Mixing the lye",
-    "liquids": "Milk, sugar, alcohol",
-    "splash": "Lye on the skin or in the eyes",
-    "swallowed": "Lye swallowed",
-    "soap": "The soap",
-    "defer": "Who has the last word",
+    "before": later("Before you begin"),
+    "mixing": later("Mixing the lye"),
+    "liquids": later("Milk, sugar, alcohol"),
+    "splash": later("Lye on the skin or in the eyes"),
+    "swallowed": later("Lye swallowed"),
+    "soap": later("The soap"),
+    "defer": later("Who has the last word"),
 }
-_BOILS = 100.0  # °C
+_AS_PLANNED = later("As planned.")
 
 
 class WeighSheet:
@@ -76,31 +78,40 @@ class WeighSheet:
     def _head(self) -> None:
         job = self.job
         self._line(job.name, "name", height=26 * math.ceil(len(job.name) / _TITLE_ACROSS))
-        self._line(f"ALL WEIGHTS IN {UNIT_WORDS[self.unit].upper()}", "unit", height=34)
+        self._line(tr(ALL_WEIGHTS[self.unit]).upper(), "unit", height=34)
         if job.batches > 1:
-            self._line(f"Make this batch {job.batches} times; print a sheet for each.", "danger")
+            self._line(tr("Make this batch {count} times; print a sheet for each.", count=job.batches), "danger")
         self.sheet.set_row(self.row, 24)
-        self.sheet.merge_range(self.row, 0, self.row, 2, "Batch number:", self.pages["text"])
-        self.sheet.merge_range(self.row, 3, self.row, 5, "Date:", self.pages["text"])
-        self.sheet.merge_range(self.row, 6, self.row, LAST, "Made by:", self.pages["text"])
+        self.sheet.merge_range(self.row, 0, self.row, 2, tr("Batch number:"), self.pages["text"])
+        self.sheet.merge_range(self.row, 3, self.row, 5, tr("Date:"), self.pages["text"])
+        self.sheet.merge_range(self.row, 6, self.row, LAST, tr("Made by:"), self.pages["text"])
         self.row += 1
         self._line(self._facts())
 
     def _facts(self) -> str:
         job = self.job
         fats, batch = (weight_text(round(g / grams_per(self.unit), 2), self.unit) for g in (job.fat_g, job.batch_g))
-        spread = f"{plain(job.superfat_low, 1)} to {percent(job.superfat_high)}"
-        said = [f"Fats {fats}", f"batch {batch}", f"superfat {percent(job.superfat_typical)} ({spread} as fats vary)"]
+        spread = span(job.superfat_low, job.superfat_high)
+        said = [
+            tr("Fats {fats}, batch {batch}.", fats=fats, batch=batch),
+            tr("Superfat {superfat} ({range} as fats vary).", superfat=percent(job.superfat_typical), range=spread),
+        ]
         if not math.isnan(job.lye_concentration):
-            said.append(f"lye {percent(job.lye_concentration)} of lye and water")
+            said.append(tr("Lye {share} of lye and water.", share=percent(job.lye_concentration)))
         if not math.isnan(job.batter_ml):
-            said.append(f"{plain(job.batter_ml / 1000, 2)} L")
-        target = self.rescaled.targets[job.target]
-        if target.bars:
-            poured = job.batch_g * job.batches * (1 - self.rescaled.bench.left_in_pot / 100)
-            each = weight_text(round(poured / target.bars / grams_per(self.unit), 1), self.unit)
-            said.append(f"{target.bars} bars of {each} when cut{' from all batches' if job.batches > 1 else ''}")
-        return f"{', '.join(said)}. Scale: {self.rescaled.bench.scale_for(self.unit)}."
+            said.append(tr("Volume {litres} L.", litres=plain(job.batter_ml / 1000, 2)))
+        said += [self._bars(), tr("Scale: {scale}.", scale=self.rescaled.bench.scale_for(self.unit))]
+        return joined(*said)
+
+    def _bars(self) -> str:
+        job, bars = self.job, self.rescaled.targets[self.job.target].bars
+        if not bars:
+            return ""
+        poured = job.batch_g * job.batches * (1 - self.rescaled.bench.left_in_pot / 100)
+        each = weight_text(round(poured / bars / grams_per(self.unit), 1), self.unit)
+        if job.batches > 1:
+            return tr("{count} bars of {weight} when cut from all batches.", count=plain(bars, 0), weight=each)
+        return tr("{count} bars of {weight} when cut.", count=plain(bars, 0), weight=each)
 
     def _headings(self, texts: Sequence[str], last: int = LAST) -> None:
         """Write headings; the one in column `last` runs on to the edge."""
@@ -116,11 +127,14 @@ class WeighSheet:
 
     def _to_weigh(self) -> None:
         pounds, ounces = ("lb", "oz") if self.unit == "lb oz" else ("", self.unit)
-        headings = ["Done", "Zero the scale", "Weigh", pounds, ounces, "No further off than", "One step more"]
+        headings = [
+            tr("Done"), tr("Zero the scale"), tr("Weigh"), pounds, ounces,
+            tr("No further off than"), tr("One step more"),
+        ]  # fmt: skip
         self._headings(headings, _STEP)
         numbered = enumerate(self.lines)
         for title, group in groupby(numbered, key=lambda pair: GROUPS[pair[1].role]):
-            self._band(title)
+            self._band(tr(title))
             for position, weighing in group:
                 self._row_to_weigh(position, weighing)
 
@@ -136,14 +150,16 @@ class WeighSheet:
         sheet.write(row, _NAME, weighing.name, pages["text"])
         if not weighing.weight > 0:
             sheet.write(row, _ZERO, "", pages["zero"])
-            how = "as written" if math.isnan(weighing.line.scaled_value) else "scaled"
-            text = f"{amount_text(weighing.line, self.unit)}: {how}; judge it yourself"
+            how = later("{amount}: scaled; judge it yourself")
+            if math.isnan(weighing.line.scaled_value):
+                how = later("{amount}: as written; judge it yourself")
+            text = tr(how, amount=amount_text(weighing.line, self.unit))
             sheet.merge_range(row, _POUNDS, row, LAST, text, pages["text"])
         else:
             sheet.write(row, _ZERO, ZERO, pages["zero"])
             self._weight(row, weighing)
             self.weight_cells[position] = row
-            sheet.write(row, _TOLERANCE, self._tolerance(weighing), pages["text"])
+            sheet.write(row, _TOLERANCE, self._tolerance(weighing), pages["beside"])
             sheet.merge_range(row, _STEP, row, LAST, self._effect(weighing), pages["text"])
         self.row += 1
 
@@ -157,52 +173,30 @@ class WeighSheet:
 
     def _tolerance(self, weighing: Weighing) -> str:
         size = f"{plain(weighing.tolerance, 3)} {self.count_unit}"
-        return f"−{size}, never above" if weighing.role == "alkali" else f"± {size}"
+        return tr("−{size}, never above", size=size) if weighing.role == "alkali" else tr("± {size}", size=size)
 
     def _effect(self, weighing: Weighing) -> str:
         points = weighing.points_per_step
         if abs(points) < 0.005:
             return ""
-        return f"superfat {'+' if points > 0 else '−'}{abs(points):.2f} points"
+        return tr("superfat {points} points", points=f"{'+' if points > 0 else '−'}{number(abs(points), 2)}")
 
     # ------------------------------------------------------------------ order of work
 
     def _order_of_work(self) -> None:
-        self._band("Order of work")
-        for number, step in enumerate(self._steps(), 1):
-            self._line(f"{number}. {step}")
-
-    def _steps(self) -> list[str]:
-        heat = f"{self._heat()}{self._sugar()}"
-        return [
-            "Weigh everything first, each part after zeroing the scale. Weigh lye and fats twice.",
-            f"Lye into the cold liquid, a little at a time and stirring. Never liquid into lye. {heat}",
-            "Melt the fats. When both have cooled as your recipe says, lye into fats, stirring.",
-            "Additions as your recipe says, then into the moulds. Write below what you weighed.",
-        ]
-
-    def _heat(self) -> str:
-        hottest = self.job.hottest_lye
+        self._band(tr("Order of work"))
         start = self.rescaled.audit.settings.limit("ambient_temperature")
-        if math.isnan(hottest):
-            return "It can come near boiling by itself."
-        shown = f"{hottest:.0f} °C ({hottest * 9 / 5 + 32:.0f} °F)"
-        boils = ", so it may boil and spit: go slowly, stand the jug in cold water" if hottest >= _BOILS else ""
-        return f"From {start:.0f} °C it can reach {shown} by itself at most{boils}."
-
-    def _sugar(self) -> str:
-        """Say that liquids with sugar or alcohol make it hotter, where there are such."""
-        if not (self.job.sugar_g > 0 or self.job.alcohol_g > 0):
-            return ""
-        return " Its milk, sugar or alcohol makes it hotter: chill or freeze it first."
+        for position, step in enumerate(order_of_work(self.job, start), 1):
+            self._line(f"{position}. {step}")
 
     # ------------------------------------------------------------------ the table of what was weighed
 
     def _taken(self) -> None:
-        self._band("Weights actually taken (what is left blank counts as planned)")
+        self._band(tr("Weights actually taken (what is left blank counts as planned)"))
         pounds, ounces = ("lb", "oz") if self.unit == "lb oz" else ("", self.unit)
-        counts = f"Counts as, {self.count_unit}"
-        headings = ["", "", "Ingredient", pounds, f"Taken, {ounces}", counts, "Takes up NaOH", "Is NaOH", "Is water"]
+        taken, counts = tr("Taken, {unit}", unit=ounces), tr("Counts as, {unit}", unit=self.count_unit)
+        about = (tr("Takes up NaOH"), tr("Is NaOH"), tr("Is water"))
+        headings = ["", "", tr("Ingredient"), pounds, taken, counts, *about]
         self._headings(headings)
         first = self.row
         weighed = [(p, w) for p, w in enumerate(self.lines) if p in self.weight_cells]
@@ -240,14 +234,14 @@ class WeighSheet:
         more = f"+{unweighed!r}" if unweighed else ""
         superfat = 100 * (1 - lye / (needed + unweighed))
         cell = xl_rowcol_to_cell(self.row, _WEIGHT)
-        self._result("Superfat that results, %", f"=100*(1-{brings}/({takes}{more}))", superfat)
+        self._result(tr("Superfat that results, %"), f"=100*(1-{brings}/({takes}{more}))", superfat)
         self.sheet.merge_range(self.row - 1, _TOLERANCE, self.row - 1, LAST, "", self.pages["wrap"])
         self.sheet.write_formula(
-            self.row - 1, _TOLERANCE, _verdict(cell, superfat), self.pages["strong"], "As planned."
+            self.row - 1, _TOLERANCE, _verdict(cell, superfat), self.pages["outcome"], tr(_AS_PLANNED)
         )
         if self.job.alkali == "NaOH" and wet > 0:
             self._result(
-                "Lye concentration that results, %", f"=100*{brings}/({brings}+{water})", 100 * lye / (lye + wet)
+                tr("Lye concentration that results, %"), f"=100*{brings}/({brings}+{water})", 100 * lye / (lye + wet)
             )
 
     def _result(self, label: str, formula: str, value: float) -> None:
@@ -261,10 +255,15 @@ class WeighSheet:
     def _cautions(self) -> None:
         remarks = str(self.job.remarks or "").strip()
         if remarks and remarks not in {w.line.written for w in self.lines}:
-            times = f"written for the batch as it was; this one is {plain(self.job.factor, 3)} times that"
-            self._small(f"Your remarks ({times})", remarks)
+            title = tr(
+                "Your remarks (written for the batch as it was; this one is {times} times that)",
+                times=plain(self.job.factor, 3),
+            )
+            self._small(title, remarks)
         for group, own in groupby(cautions(), key=lambda c: c.group):
-            self._small(_GROUP_TITLES.get(group, group), " ".join(c.sentence for c in own))
+            self._small(tr(_GROUP_TITLES.get(group, group)), joined(*(tr(c.sentence) for c in own)))
+        named = dict.fromkeys(tr(str(sources()[c.source])) for c in cautions())
+        self._small(tr("Sources"), f"{'; '.join(named)}.")
 
     def _small(self, title: str, text: str) -> None:
         """Write a paragraph of small print, its title in bold."""
@@ -279,8 +278,11 @@ class WeighSheet:
 def _verdict(cell: str, planned: float) -> str:
     """Return the formula that says what the superfat means."""
     danger, warning = limits()["superfat_danger_below"].value, limits()["superfat_warning_below"].value
+    too_much, hardly_any = tr("Too much lye: do not go on."), tr("Hardly any margin: weigh again.")
+    as_planned, otherwise = tr(_AS_PLANNED), tr("Not as planned: weigh again.")
+    said = [sentence.replace('"', '""') for sentence in (too_much, hardly_any, as_planned, otherwise)]
     return (
-        f'=IF({cell}<{danger:g},"Too much lye: do not go on.",'
-        f'IF({cell}<{min(warning, planned - 0.01):.6g},"Hardly any margin: weigh again.",'
-        f'IF(ABS({cell}-{planned!r})<=0.5,"As planned.","Not as planned: weigh again.")))'
+        f'=IF({cell}<{danger:g},"{said[0]}",'
+        f'IF({cell}<{min(warning, planned - 0.01):.6g},"{said[1]}",'
+        f'IF(ABS({cell}-{planned!r})<=0.5,"{said[2]}","{said[3]}")))'
     )

@@ -15,18 +15,19 @@ from sheetcheck.rescaling.amounts import ingredient_name
 from sheetcheck.rescaling.bench import Floats, grams_per
 from sheetcheck.rescaling.rows import Line, line_rows
 from sheetcheck.rescaling.scaling import Rescaled
+from sheetcheck.words import later
 
 FAT_POINTS = 0.25  # points of superfat that an error in one fat may cost; common practice, no source, as the next two
 LIQUID_SHARE, OTHER_SHARE = 0.01, 0.02  # of the amount
 
 ORDER = ("liquid", "alkali", "fat", "acid", "additive", "unknown")
 GROUPS = {
-    "liquid": "Liquid, into the jug for the lye",
-    "alkali": "Lye, into a dry cup of its own",
-    "fat": "Fats, into the pot",
-    "acid": "Acids, as your recipe adds them",
-    "additive": "Additions",
-    "unknown": "Additions",
+    "liquid": later("Liquid, into the jug for the lye"),
+    "alkali": later("Lye, into a dry cup of its own"),
+    "fat": later("Fats, into the pot"),
+    "acid": later("Acids, as your recipe adds them"),
+    "additive": later("Additions"),
+    "unknown": later("Additions"),
 }
 
 

@@ -13,7 +13,7 @@ from typing import Any, Self
 import pytest
 
 _DEBIAN = Path("/usr/lib/python3/dist-packages")
-_START_SECONDS = 60
+_START_SECONDS, _LONGEST_SECONDS = 60, 600
 _SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
 <item oor:path="/org.openoffice.Office.Common/Misc"><prop oor:name="FirstRun" oor:op="fuse"><value>false</value></prop>
@@ -53,15 +53,18 @@ class Office:
         settings.parent.mkdir(parents=True, exist_ok=True)
         if not settings.exists():
             settings.write_text(_SETTINGS, encoding="utf-8")
+        self.temporary = profile / "tmp"  # what LibreOffice leaves behind goes with the profile
+        self.temporary.mkdir(exist_ok=True)
 
     def __enter__(self) -> Self:
         pipe = f"sheetcheck{uuid.uuid4().hex[:12]}"
         url = f"pipe,name={pipe};urp;StarOffice.ComponentContext"
         command = [
-            "timeout", "-k", "5", "120", "soffice", f"-env:UserInstallation={self.profile.as_uri()}",
+            "timeout", "-k", "5", str(_LONGEST_SECONDS), "soffice", f"-env:UserInstallation={self.profile.as_uri()}",
             "--norestore", "--nologo", "--nodefault", "--nofirststartwizard", f"--accept={url}",
         ]  # fmt: skip
-        environment = {**os.environ, "SAL_USE_VCLPLUGIN": "gen", **self.environment}
+        own = {"SAL_USE_VCLPLUGIN": "gen", "TMPDIR": str(self.temporary), "XDG_CACHE_HOME": str(self.temporary)}
+        environment = {**os.environ, **own, **self.environment}
         if "DISPLAY" not in self.environment:
             command.append("--headless")
             environment |= {"SAL_USE_VCLPLUGIN": "svp"}

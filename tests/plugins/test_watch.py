@@ -1,5 +1,6 @@
 """A folder watched for real: files are saved as programs save them."""
 
+import signal
 import subprocess
 import sys
 import threading
@@ -16,7 +17,7 @@ from sheetcheck.workbook.copy import is_checked_copy
 from tests.plugins.recipe_book import make_book
 
 
-def until(done: Callable[[], object], seconds: float = 20) -> None:
+def until(done: Callable[[], object], seconds: float = 60) -> None:
     give_up = time.monotonic() + seconds
     while not done():
         assert time.monotonic() < give_up, "nothing was audited"
@@ -94,15 +95,34 @@ def test_saved_yields_own_workbooks_with_something_new(folder: Path) -> None:
     assert list(watcher.saved(everything)) == [book]
 
 
+# A test run that was started in the background hands down that it takes no interrupts.
+_INTERRUPTIBLE = (
+    "import runpy, signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+    "runpy.run_module('sheetcheck', run_name='__main__', alter_sys=True)"
+)
+
+
 def test_command(folder: Path) -> None:
-    command = [sys.executable, "-u", "-m", "sheetcheck", "watch", str(folder)]
+    command = [sys.executable, "-u", "-c", _INTERRUPTIBLE, "watch", str(folder)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None
-        assert process.stdout.readline().startswith("Watching ")
-        time.sleep(2)
-        make_book(folder / "recipes.xlsx")
-        assert "recipes.xlsx: Of 3 recipes" in process.stdout.readline()
-        process.send_signal(2)
+        lines: list[str] = []
+        reader = threading.Thread(target=lines.extend, args=(iter(process.stdout.readline, ""),))
+        reader.start()
+        try:
+            until(lambda: lines, 60)
+            assert lines[0].startswith("Watching ")
+            give_up = time.monotonic() + 60
+            while len(lines) < 2:  # the system may take a while to watch: until then the book is saved again
+                assert time.monotonic() < give_up, "nothing was audited"
+                make_book(folder / "recipes.xlsx")
+                time.sleep(2)
+            assert "recipes.xlsx: Of 3 recipes" in lines[1]
+        finally:
+            process.send_signal(signal.SIGINT)
+            reader.join(20)
+            if reader.is_alive():
+                process.kill()
         assert process.wait(20) in (0, 130)
 
 

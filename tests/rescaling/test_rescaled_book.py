@@ -12,7 +12,7 @@ from rescaled_books import shapes_book
 from sheetcheck.errors import CopyIsBookError, CopyNotWritableError
 from sheetcheck.model import Audit, Signal
 from sheetcheck.pipeline import audit, rescale
-from sheetcheck.reference import cautions
+from sheetcheck.reference import cautions, sources
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.workbook.marked import open_unmarked
 from sheetcheck.workbook.read import read_workbook
@@ -119,6 +119,11 @@ def test_unit_in_large_letters_at_the_top(made: Made) -> None:
 def test_every_caution_stands_on_it(sheet: list[str]) -> None:
     text = " ".join(sheet)
     assert [c.sentence for c in cautions() if c.sentence not in text] == []
+
+
+def test_the_sources_of_the_cautions_are_named_on_it(sheet: list[str]) -> None:
+    text = " ".join(sheet)
+    assert [c.source for c in cautions() if sources()[c.source].title not in text] == []
 
 
 def test_order_of_work_and_heat(sheet: list[str]) -> None:

@@ -14,13 +14,14 @@ from sheetcheck.errors import BookError, EncryptedBookError, SheetcheckError, Un
 from sheetcheck.pipeline import annotate, audit
 from sheetcheck.plugins.places import folder_beside, time_stamped
 from sheetcheck.plugins.verdict import one_line, spoken
+from sheetcheck.words import later, speaking, tr
 from sheetcheck.workbook import remove_marks
 from sheetcheck.workbook.grid import Kind
 from sheetcheck.workbook.overlay import lay_over
 from sheetcheck.workbook.read import read_workbook
 from sheetcheck.workbook.sheet_overlay import ScreenCell
 
-BUILT_ANEW = (
+BUILT_ANEW = later(
     "The copy was built anew from what stands on the screen: values, formulas and number formats are kept, fonts and "
     "colours are not. Save the workbook first for a copy that keeps everything."
 )
@@ -69,7 +70,7 @@ def _screen(asked: Mapping[str, Any], folder: Path) -> Screen:
             pass  # the whole of the screen is there still
     _refuse_password(file)
     if snapshot is None:
-        raise BookError(asked["name"], "neither its file nor its contents were handed over")
+        raise BookError(asked["name"], tr("neither its file nor its contents were handed over"))
     return Screen(asked["name"], file, snapshot, built_anew=True)
 
 
@@ -109,15 +110,18 @@ def _cells(file: Path, cells: Sequence[Mapping[str, Any]]) -> Iterator[ScreenCel
 
 
 def _audit(screen: Screen) -> dict[str, Any]:
-    return {"say": spoken(audit(screen.path))}
+    result = audit(screen.path)
+    with speaking(result.book.manner.voice()):
+        return {"say": spoken(result)}
 
 
 def _copy(screen: Screen) -> dict[str, Any]:
     result = audit(screen.path)
     done = annotate(result, screen.path, screen.target("checked"))
-    said = [one_line(result), f"Checked copy: {done.copy}", *done.copy_report.warnings[:3]]
-    if screen.built_anew:
-        said[2:] = [BUILT_ANEW]
+    with speaking(result.book.manner.voice()):
+        said = [one_line(result), tr("Annotated copy: {copy}", copy=done.copy), *done.copy_report.warnings[:3]]
+        if screen.built_anew:
+            said[2:] = [tr(BUILT_ANEW)]
     return {"say": "\n\n".join(said), "open": str(done.copy)}
 
 
@@ -127,7 +131,7 @@ def _unmark(screen: Screen) -> dict[str, Any]:
     target = own.target("unmarked")
     remove_marks(screen.path, target)
     return {
-        "say": f"Your workbook without the marks, with all that was edited in the copy: {target}",
+        "say": tr("Your workbook without the marks, with all that was edited in the copy: {book}", book=target),
         "open": str(target),
     }
 

@@ -11,33 +11,40 @@ from sheetcheck.plugins.calc.install import installed_command, is_registered
 from sheetcheck.plugins.calc.office import tool
 from sheetcheck.plugins.checks import Check
 from sheetcheck.plugins.errors import ProgramError
+from sheetcheck.words import later, tr
 
-INSTALL = "Run: sheetcheck calc install"
+INSTALL = later("Run: sheetcheck calc install")
 _ASK_VERSION = "import sheetcheck; print(sheetcheck.__version__)"
 
 
 def examine(profile: Path | None = None) -> list[Check]:
     """Return what was found, in the order in which it should be put right."""
     try:
-        checks = [Check("LibreOffice", tool("soffice")), Check("its installer of extensions", tool("unopkg"))]
+        checks = [Check("LibreOffice", tool("soffice")), Check(tr("its installer of extensions"), tool("unopkg"))]
         registered = is_registered(profile)
     except ProgramError as error:
-        return [Check("LibreOffice", "not found", str(error))]
+        return [Check("LibreOffice", tr("not found"), str(error))]
     if not registered:
-        return [*checks, Check("menu", "not installed", INSTALL)]
+        return [*checks, Check(tr("menu"), tr("not installed"), tr(INSTALL))]
     command = installed_command(profile)
-    return [*checks, Check("menu", "installed"), _python(command[0] if command else None)]
+    return [*checks, Check(tr("menu"), tr("installed")), _python(command[0] if command else None)]
 
 
 def _python(python: str | None) -> Check:
-    what = "Python of the menu"
+    what = tr("Python of the menu")
     if python is None or not Path(python).exists():
-        return Check(what, f"{python or 'none'} is not there", INSTALL)
+        return Check(what, tr("{python} is not there", python=python or tr("none")), tr(INSTALL))
     done = subprocess.run(  # noqa: S603 - the interpreter that the extension was installed with
         [python, "-c", _ASK_VERSION], capture_output=True, text=True, timeout=60, check=False
     )
     if done.returncode != 0:
-        return Check(what, f"{python} has no sheetcheck", f"{python} -m pip install sheetcheck, or: {INSTALL}")
+        remedy = tr("Run: {python} -m pip install sheetcheck, or: sheetcheck calc install", python=python)
+        return Check(what, tr("{python} has no sheetcheck", python=python), remedy)
     if done.stdout.strip() != __version__ or python != sys.executable:
-        return Check(what, f"{python} with sheetcheck {done.stdout.strip()}, and not the one running now", INSTALL)
+        found = tr(
+            "{python} with sheetcheck {version}, and not the one running now",
+            python=python,
+            version=done.stdout.strip(),
+        )
+        return Check(what, found, tr(INSTALL))
     return Check(what, python)

@@ -8,16 +8,21 @@ import re
 import shutil
 import sys
 import tempfile
+from collections.abc import Mapping
 from importlib.resources import as_file, files
 from pathlib import Path
+from xml.sax.saxutils import escape
 
 from sheetcheck import __version__
 from sheetcheck.plugins.calc.office import profile_folder, unopkg
 from sheetcheck.plugins.errors import InstallError
+from sheetcheck.words import later, tr
 
 IDENTIFIER = "sheetcheck.calc"
 FILE_NAME = "sheetcheck.oxt"
-_NOT_ROOT = "LibreOffice installs no extension for root. Run this as the user who opens the workbooks."
+_MENU = (later("Audit this workbook"), later("Write the checked copy"), later("Take the marks off"))
+_NOT_RUN = later("The audit could not be run: {why}. Run `sheetcheck calc doctor` in a terminal.")
+_NOT_ROOT = later("LibreOffice installs no extension for root. Run this as the user who opens the workbooks.")
 _BY_ROOT = re.compile(r"as root", re.IGNORECASE)
 
 
@@ -27,14 +32,25 @@ def build(target: Path, python: str = sys.executable) -> Path:
         inside = Path(folder) / "extension"
         with as_file(files("sheetcheck.plugins.calc") / "extension") as source:
             shutil.copytree(source, inside, ignore=shutil.ignore_patterns("__pycache__"))
-        description = inside / "description.xml"
-        text = description.read_text(encoding="utf-8").replace("@VERSION@", __version__)
-        description.write_text(text, encoding="utf-8")
-        command = {"command": [python, "-m", "sheetcheck.plugins.calc"], "version": __version__}
+        _fill(inside / "description.xml", {"@VERSION@": __version__})
+        _fill(inside / "Addons.xcu", {f">{entry}<": f">{escape(tr(entry))}<" for entry in _MENU})
+        command = {
+            "command": [python, "-m", "sheetcheck.plugins.calc"],
+            "version": __version__,
+            "not_run": tr(_NOT_RUN),
+        }
         (inside / "command.json").write_text(json.dumps(command), encoding="utf-8")
         made = shutil.make_archive(str(Path(folder) / "made"), "zip", inside)
         shutil.copyfile(made, target)
     return target
+
+
+def _fill(path: Path, texts: Mapping[str, str]) -> None:
+    """Put texts in the place of others in a file."""
+    text = path.read_text(encoding="utf-8")
+    for old, new in texts.items():
+        text = text.replace(old, new)
+    path.write_text(text, encoding="utf-8")
 
 
 def install(profile: Path | None = None) -> None:
@@ -50,7 +66,7 @@ def install(profile: Path | None = None) -> None:
     NoProgramError, InstallError
     """
     if hasattr(os, "geteuid") and os.geteuid() == 0:
-        raise InstallError(_NOT_ROOT)
+        raise InstallError(tr(_NOT_ROOT))
     with tempfile.TemporaryDirectory(prefix="sheetcheck-") as folder:
         made = build(Path(folder) / FILE_NAME)
         said = unopkg("add", "--force", "--suppress-license", str(made), profile=profile)
@@ -90,10 +106,10 @@ def installed_command(profile: Path | None = None) -> list[str] | None:
 
 def _why_not(said: str) -> str:
     if _BY_ROOT.search(said):
-        return _NOT_ROOT
+        return tr(_NOT_ROOT)
     if "lock" in said.lower() or "running" in said.lower():
-        return "LibreOffice is running. Close all of its windows and try again."
+        return tr("LibreOffice is running. Close all of its windows and try again.")
     if "loader" in said.lower() or "python" in said.lower():
-        return "LibreOffice has no Python. On Debian and Ubuntu: apt install python3-uno"
+        return tr("LibreOffice has no Python. On Debian and Ubuntu: apt install python3-uno")
     words = " ".join(said.split())
-    return f"LibreOffice did not take the extension: {words[-300:] or 'it said nothing'}"
+    return tr("LibreOffice did not take the extension: {said}", said=words[-300:] or tr("it said nothing"))

@@ -9,8 +9,10 @@ import sys
 from pathlib import Path
 
 from sheetcheck.plugins.errors import InstallError, NoProgramError
+from sheetcheck.words import number, tr
 
 WAIT_SECONDS = 120
+_CRASHED = (-11, -6, 139, 134)  # by a signal, itself or what it ran: now and then it does so, and not the next time
 _PLACES = {
     "win32": (r"C:\Program Files\LibreOffice\program", r"C:\Program Files (x86)\LibreOffice\program"),
     "darwin": ("/Applications/LibreOffice.app/Contents/MacOS",),
@@ -33,7 +35,10 @@ def tool(name: str) -> str:
         if (Path(place) / file).is_file():
             return str(Path(place) / file)
     raise NoProgramError(
-        "LibreOffice was not found. Install it, or put its folder of programs (the one with soffice in it) on the path."
+        tr(
+            "LibreOffice was not found. Install it, or put its folder of programs (the one with soffice in it) on the "
+            "path."
+        )
     )
 
 
@@ -48,12 +53,21 @@ def unopkg(*arguments: str, profile: Path | None = None) -> str:
     if profile is not None:
         command.append(f"-env:UserInstallation={profile.absolute().as_uri()}")
     try:
-        done = subprocess.run(  # noqa: S603 - LibreOffice's own program
-            command, capture_output=True, text=True, timeout=WAIT_SECONDS, check=False, stdin=subprocess.DEVNULL
-        )
+        done = _run(command)
+        if done.returncode in _CRASHED:
+            done = _run(command)
     except subprocess.TimeoutExpired as error:
-        raise InstallError(f"LibreOffice did not answer in {WAIT_SECONDS} seconds. Close it and try again.") from error
+        said = tr(
+            "LibreOffice did not answer in {seconds} seconds. Close it and try again.", seconds=number(WAIT_SECONDS, 0)
+        )
+        raise InstallError(said) from error
     return f"{done.stdout}\n{done.stderr}"
+
+
+def _run(command: list[str]) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(  # noqa: S603 - LibreOffice's own program
+        command, capture_output=True, text=True, timeout=WAIT_SECONDS, check=False, stdin=subprocess.DEVNULL
+    )
 
 
 def profile_folder() -> Path:

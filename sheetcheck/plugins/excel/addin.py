@@ -17,6 +17,7 @@ import xlwings as xw
 from lxml import etree
 
 from sheetcheck.plugins.errors import InstallError
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.overlay import lay_over
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.package_edit import PackageEdit, serialise
@@ -31,12 +32,15 @@ SETTINGS_SHEET = "myaddin.conf"  # PROJECT_NAME in the template's macro is "myad
 INTERPRETERS = {"win32": "Interpreter_Win", "darwin": "Interpreter_Mac"}
 MACRO, RIBBON = "xl/vbaProject.bin", "customUI/customUI.xml"
 
-_TIP = "Audits the open workbook, unsaved edits included, and offers a checked copy. Your workbook is not changed."
+_BUTTON = later("Audit this workbook")
+_TIP = later(
+    "Audits the open workbook, unsaved edits included, and offers a checked copy. Your workbook is not changed."
+)
 _RIBBON_XML = (
     '<customUI xmlns="http://schemas.microsoft.com/office/2006/01/customui"><ribbon><tabs>'
-    '<tab id="sheetcheckTab" label="Sheetcheck"><group id="sheetcheckGroup" label="Recipes">'
-    '<button id="sheetcheckButton" label="Audit this workbook" size="large" imageMso="ReviewAcceptChange" '
-    f'onAction="RibbonMyAddin.RunMain" screentip="Audit this workbook" supertip={quoteattr(_TIP)}/>'
+    '<tab id="sheetcheckTab" label="Sheetcheck"><group id="sheetcheckGroup" label={recipes}>'
+    '<button id="sheetcheckButton" label={button} size="large" imageMso="ReviewAcceptChange" '
+    'onAction="RibbonMyAddin.RunMain" screentip={button} supertip={tip}/>'
     "</group></tab></tabs></ribbon></customUI>"
 )
 
@@ -66,7 +70,7 @@ def build(target: Path, python: str = sys.executable) -> Path:
         lay_over(template(), draft, _settings(sheet, python))
         with Package.open(draft) as package:
             edit = PackageEdit(package)
-            edit.put(RIBBON, _RIBBON_XML.encode())
+            edit.put(RIBBON, _ribbon().encode())
             edit.put(package.workbook_part, _renamed(package.tree(package.workbook_part), sheet))
             with replacing(target) as (file, _):
                 out = ZipCopy(file)
@@ -75,13 +79,21 @@ def build(target: Path, python: str = sys.executable) -> Path:
     return target
 
 
+def _ribbon() -> str:
+    said = {"recipes": tr("Recipes"), "button": tr(_BUTTON), "tip": tr(_TIP)}
+    return _RIBBON_XML.format(**{name: quoteattr(sentence) for name, sentence in said.items()})
+
+
 def _expect(path: Path, sheet: str) -> None:
     with Package.open(path) as package:
         sheets = [one.name for one in package.sheets]
         if sheets != [sheet] or MACRO not in package or RIBBON not in package:
             raise InstallError(
-                f"The add-in template of xlwings {xw.__version__} is not as expected. "
-                "Install another version: python -m pip install xlwings==0.37.8"
+                tr(
+                    "The add-in template of xlwings {version} is not as expected. "
+                    "Install another version: python -m pip install xlwings==0.37.8",
+                    version=xw.__version__,
+                )
             )
 
 
@@ -129,7 +141,7 @@ def startup_folder() -> Path:
     if sys.platform == "darwin":
         office = Path.home() / "Library" / "Group Containers" / "UBF8T346G9.Office"
         return office / "User Content.localized" / "Startup.localized" / "Excel"
-    raise InstallError("The button is for Excel on Windows and macOS. For LibreOffice: sheetcheck calc install")
+    raise InstallError(tr("The button is for Excel on Windows and macOS. For LibreOffice: sheetcheck calc install"))
 
 
 def script() -> Path:
@@ -153,7 +165,8 @@ def install() -> Path:
             script().parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(Path(xw.__file__).with_name(script().name), script())
     except OSError as error:
-        raise InstallError(f"{target} cannot be written ({error.strerror}). Quit Excel and try again.") from error
+        said = tr("{place} cannot be written ({why}). Quit Excel and try again.", place=target, why=error.strerror)
+        raise InstallError(said) from error
     return target
 
 
@@ -170,5 +183,6 @@ def uninstall() -> Path | None:
     try:
         target.unlink()
     except OSError as error:
-        raise InstallError(f"{target} cannot be removed ({error.strerror}). Quit Excel and try again.") from error
+        said = tr("{place} cannot be removed ({why}). Quit Excel and try again.", place=target, why=error.strerror)
+        raise InstallError(said) from error
     return target

@@ -12,6 +12,7 @@ from pathlib import Path
 import xlwings as xw
 
 from sheetcheck.plugins.errors import NoOpenBookError, NoProgramError, ProgramBusyError
+from sheetcheck.words import later, tr
 
 WAIT_SECONDS = 15.0
 _PAUSE_SECONDS = 0.25
@@ -36,23 +37,23 @@ def open_book(name: str | None = None) -> xw.Book:
     """
     if "excel" not in {engine.name for engine in xw.engines} and xw.engines.active is None:
         raise NoProgramError(
-            "Excel can be driven on Windows and macOS only. Here, audit the file: sheetcheck audit BOOK"
+            tr("Excel can be driven on Windows and macOS only. Here, audit the file: sheetcheck audit BOOK")
         )
     with bounded():
         _wait_until_ready()
         app = xw.apps.active if len(xw.apps) else None
         if app is None:
-            raise NoProgramError("Excel is not running. Open your recipe workbook in it and try again.")
+            raise NoProgramError(tr("Excel is not running. Open your recipe workbook in it and try again."))
         books = [book for one in xw.apps for book in one.books]
         if not books:
-            raise NoOpenBookError("No workbook is open in Excel. Open your recipe workbook and try again.")
+            raise NoOpenBookError(tr("No workbook is open in Excel. Open your recipe workbook and try again."))
         if name is None:
             return app.books.active
         for book in books:
             if name.lower() in (book.name.lower(), Path(book.name).stem.lower()):
                 return book
         names = ", ".join(book.name for book in books)
-        raise NoOpenBookError(f'No workbook "{name}" is open in Excel. Open there: {names}.')
+        raise NoOpenBookError(tr("No workbook “{name}” is open in Excel. Open there: {names}.", name=name, names=names))
 
 
 def calling_book() -> xw.Book:
@@ -93,14 +94,14 @@ def bounded() -> Iterator[None]:
         if is_busy(error):
             raise ProgramBusyError("Excel") from error
         if _error_number(error) == _NOT_PERMITTED:
-            raise NoProgramError(AUTOMATION) from error
+            raise NoProgramError(tr(AUTOMATION)) from error
         raise
     finally:
         if before is not None:
             setattr(engine, "N_COM_ATTEMPTS", before)  # noqa: B010 - as above
 
 
-AUTOMATION = (
+AUTOMATION = later(
     "This program may not drive Excel. Allow it under System Settings, Privacy & Security, Automation "
     "(for Terminal, and for Microsoft Excel where the button is used), and try again."
 )

@@ -12,6 +12,7 @@ from sheetcheck.plugins.errors import ProgramBusyError
 from sheetcheck.plugins.excel.attach import bounded, calling_book
 from sheetcheck.plugins.excel.auditing import audited
 from sheetcheck.plugins.verdict import spoken
+from sheetcheck.words import speaking, tr
 
 TITLE = "Sheetcheck"
 
@@ -22,7 +23,10 @@ def main() -> None:
     try:
         book = calling_book()
         with audited(book) as done:
-            if _asked(book, f"{spoken(done.audit)}\n\nWrite a checked copy and open it? Your workbook stays as it is."):
+            with speaking(done.audit.book.manner.voice()):
+                offer = tr("Write a checked copy and open it? Your workbook stays as it is.")
+                question = f"{spoken(done.audit)}\n\n{offer}"
+            if _asked(book, question):
                 copied = done.write_copy()
                 for warning in copied.copy_report.warnings:
                     _tell(book, warning)

@@ -12,10 +12,11 @@ from sheetcheck.plugins.checks import Check
 from sheetcheck.plugins.errors import InstallError
 from sheetcheck.plugins.excel import addin
 from sheetcheck.plugins.excel.attach import open_book
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.read import read_workbook
 
-INSTALL = "Run: sheetcheck excel install"
+INSTALL = later("Run: sheetcheck excel install")
 _EXCEL_FOR_MAC = Path("/Applications/Microsoft Excel.app")
 
 
@@ -25,27 +26,30 @@ def examine() -> list[Check]:
     try:
         target = addin.startup_folder() / addin.FILE_NAME
     except InstallError as error:
-        return [*checks, Check("button", "cannot be installed here", str(error))]
-    checks += of_addin(target) if target.exists() else [Check("button", "not installed", INSTALL)]
+        return [*checks, Check(tr("button"), tr("cannot be installed here"), str(error))]
+    checks += of_addin(target) if target.exists() else [Check(tr("button"), tr("not installed"), tr(INSTALL))]
     if sys.platform == "darwin":
         found = addin.script().exists()
-        checks.append(Check("script for macros", "installed" if found else "not installed", "" if found else INSTALL))
+        what = tr("script for macros")
+        checks.append(Check(what, tr("installed")) if found else Check(what, tr("not installed"), tr(INSTALL)))
     return [*checks, _connection()]
 
 
 def of_addin(target: Path) -> list[Check]:
     """Look into an installed add-in."""
     python = interpreter(target)
-    here = Check("Python of the button", python or "none")
+    here = Check(tr("Python of the button"), python or tr("none"))
     if not python or not Path(python).exists():
-        here = Check(here.what, f"{here.found} is not there", INSTALL)
+        here = Check(here.what, tr("{python} is not there", python=here.found), tr(INSTALL))
     elif python != sys.executable:
-        here = Check(here.what, f"{python}, which is not the one running now ({sys.executable})", INSTALL)
+        other = tr("{python}, which is not the one running now ({running})", python=python, running=sys.executable)
+        here = Check(here.what, other, tr(INSTALL))
     same = _macro(target) == _macro(addin.template())
-    version = Check("macro of the button", f"that of xlwings {xw.__version__}")
+    version = Check(tr("macro of the button"), tr("that of xlwings {version}", version=xw.__version__))
     if not same:
-        version = Check(version.what, "of another version of xlwings than the one installed now", INSTALL)
-    return [Check("button", str(target)), here, version]
+        changed = tr("of another version of xlwings than the one installed now")
+        version = Check(version.what, changed, tr(INSTALL))
+    return [Check(tr("button"), str(target)), here, version]
 
 
 def interpreter(target: Path) -> str:
@@ -70,16 +74,18 @@ def _excel() -> Check:
         try:
             winreg.CloseKey(winreg.OpenKey(winreg.HKEY_CLASSES_ROOT, "Excel.Application"))
         except OSError:
-            return Check("Excel", "not installed", "Install Microsoft Excel for the desktop, or use LibreOffice Calc.")
-        return Check("Excel", "installed")
+            remedy = tr("Install Microsoft Excel for the desktop, or use LibreOffice Calc.")
+            return Check("Excel", tr("not installed"), remedy)
+        return Check("Excel", tr("installed"))
     if sys.platform == "darwin" and _EXCEL_FOR_MAC.exists():
-        return Check("Excel", "installed")
-    return Check("Excel", "not found", "It runs on Windows and macOS. For LibreOffice: sheetcheck calc install")
+        return Check("Excel", tr("installed"))
+    remedy = tr("It runs on Windows and macOS. For LibreOffice: sheetcheck calc install")
+    return Check("Excel", tr("not found"), remedy)
 
 
 def _connection() -> Check:
     """Ask Excel for the open workbook; on macOS this also asks for the permission to."""
     try:
-        return Check("open workbook", open_book().name)
+        return Check(tr("open workbook"), open_book().name)
     except SheetcheckError as error:
-        return Check("open workbook", "cannot be reached", str(error))
+        return Check(tr("open workbook"), tr("cannot be reached"), str(error))

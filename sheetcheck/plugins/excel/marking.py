@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from sheetcheck.model import CellMark, Mark, Signal
 from sheetcheck.plugins.errors import NoJournalError
 from sheetcheck.plugins.excel.attach import bounded, is_busy
 from sheetcheck.plugins.places import own_folder
+from sheetcheck.words import tr
 from sheetcheck.workbook.palette import SIGNAL_FILLS
 
 
@@ -58,7 +59,7 @@ def mark(book: xw.Book, marks: Iterable[Mark]) -> Marked:
     """
     with bounded():
         journal = _journal(book)
-        if journal.exists():
+        if journal.exists() or _journal_of_another_name(book) is not None:
             unmark(book)
         steps = [_step(book, one) for one in marks if isinstance(one, CellMark)]
         _write(journal, book, steps)
@@ -75,16 +76,17 @@ def unmark(book: xw.Book) -> Unmarked:
         None were put there, or they were taken off already.
     ProgramError
     """
-    journal = _journal(book)
-    if not journal.exists():
-        raise NoJournalError(f"{book.name}: there are no marks to take off.")
     with bounded():
-        known = {sheet.name for sheet in book.sheets}
-        steps = [Step(**step) for step in json.loads(journal.read_text(encoding="utf-8"))["steps"]]
+        own = _journal(book)
+        journal = own if own.exists() else _journal_of_another_name(book)
+        if journal is None:
+            raise NoJournalError(tr("{book}: there are no marks to take off.", book=book.name))
+        known, steps = {sheet.name for sheet in book.sheets}, _read(journal)
         left = [
             f"{step.sheet}!{step.cell}" for step in reversed(steps) if step.sheet not in known or not _undo(book, step)
         ]
-    journal.unlink()
+    if journal == own:  # another may be that of a second workbook still, which this one was saved from
+        journal.unlink()
     return Unmarked(len(steps) - len(left), tuple(reversed(left)))
 
 
@@ -152,8 +154,29 @@ def _journal(book: xw.Book) -> Path:
     return own_folder() / f"marks-{digest}.json"
 
 
+def _journal_of_another_name(book: xw.Book) -> Path | None:
+    """Return the newest journal whose notes stand in this workbook, which was marked under another name."""
+    found = sorted(own_folder().glob("marks-*.json"), key=lambda path: path.stat().st_mtime, reverse=True)
+    known = {sheet.name for sheet in book.sheets}
+    return next((path for path in found if any(_stands(book, step, known) for step in _read(path))), None)
+
+
+def _stands(book: xw.Book, step: Step, known: Collection[str]) -> bool:
+    """Whether the note of a step is in the workbook, word for word."""
+    if step.note is None or step.sheet not in known:
+        return False
+    note = book.sheets[step.sheet].range(step.cell).note
+    return note is not None and _plain(note.text) == _plain(step.note)
+
+
+def _read(journal: Path) -> list[Step]:
+    return [Step(**step) for step in json.loads(journal.read_text(encoding="utf-8"))["steps"]]
+
+
 def _write(journal: Path, book: xw.Book, steps: Iterable[Step]) -> None:
-    with journal.open("w", encoding="utf-8") as file:
+    draft = journal.with_suffix(".draft")  # half a journal would be worse than none
+    with draft.open("w", encoding="utf-8") as file:
         json.dump({"book": book.name, "steps": [asdict(step) for step in steps]}, file, indent=1, ensure_ascii=False)
         file.flush()
         os.fsync(file.fileno())
+    draft.replace(journal)

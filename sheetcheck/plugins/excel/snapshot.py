@@ -11,12 +11,13 @@ from sheetcheck.errors import BookError, EncryptedBookError, UneditableBookError
 from sheetcheck.plugins.excel.attach import bounded, is_busy, local_path
 from sheetcheck.plugins.excel.differences import differences, same_sheets
 from sheetcheck.plugins.excel.screen import read_screen
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.marked import OPEN_XML
 from sheetcheck.workbook.overlay import lay_over
 from sheetcheck.workbook.read import read_workbook
 from sheetcheck.workbook.rebuilt import write_as_xlsx
 
-BUILT_ANEW = (
+BUILT_ANEW = later(
     "The copy was built anew from what stands on the screen: values, formulas and number formats are kept, fonts and "
     "colours are not. Save the workbook and audit again for a copy that keeps everything."
 )
@@ -88,4 +89,4 @@ def _file_with_edits(book: xw.Book, folder: Path) -> Snapshot | None:
 def _built_anew(book: xw.Book, folder: Path) -> Snapshot:
     target = folder / f"{Path(book.name).stem}.xlsx"
     write_as_xlsx(read_screen(book), target)
-    return Snapshot(target, "built anew", (BUILT_ANEW,))
+    return Snapshot(target, "built anew", (tr(BUILT_ANEW),))

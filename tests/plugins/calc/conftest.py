@@ -20,7 +20,7 @@ for argument; do
     case "$argument" in *.oxt) install -m 644 "$argument" {home}/; argument={home}/$(basename "$argument") ;; esac
     set -- "$@" "$argument"
 done
-exec setpriv --reuid=65534 --regid=65534 --clear-groups env HOME={home} timeout -k 5 120 {unopkg} "$@"
+exec setpriv --reuid=65534 --regid=65534 --clear-groups env HOME={home} TMPDIR={home} timeout -k 5 120 {unopkg} "$@"
 """
 
 

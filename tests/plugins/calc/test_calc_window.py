@@ -68,8 +68,10 @@ def within(accessible: Any, depth: int = 4) -> Iterator[Any]:
 def box_of(office: Office) -> Any:
     """The message box, None where there is none."""
     toolkit = office.service("com.sun.star.awt.Toolkit")
-    windows = (toolkit.getTopWindow(number).AccessibleContext for number in range(toolkit.TopWindowCount))
-    return next((w for w in windows if w.AccessibleRole in DIALOGS and w.AccessibleName == "Sheetcheck"), None)
+    windows = [toolkit.getTopWindow(number) for number in range(toolkit.TopWindowCount)]
+    found = (window.AccessibleContext for window in windows if window is not None)
+    is_ours = (w for w in found if w is not None and w.AccessibleRole in DIALOGS and w.AccessibleName == "Sheetcheck")
+    return next(is_ours, None)
 
 
 def press(office: Office, document: Any, entry: str) -> str:
@@ -113,7 +115,7 @@ def test_menu_verdict_and_marked_copy(window: Office, display: str, tmp_path: Pa
     assert "never liquid into lye" in said
 
     said = press(window, document, "copy")
-    assert "Checked copy: " in said
+    assert "Annotated copy: " in said
     copy = next(d for d in window.documents() if ".checked " in d.Title)
     shown = copy.CurrentController.Frame.ContainerWindow
     shown.setPosSize(0, 0, 1280, 780, 15)

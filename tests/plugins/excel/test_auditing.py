@@ -181,6 +181,18 @@ class TestCopy:
         assert copied.copy.parent == tmp_path / "documents"
         assert bool(copied.copy_report.warnings) == (excel.platform == "mac")  # built anew there, and says so
 
+    @pytest.mark.parametrize("full_name", ["https://example.org/kitchen/recipes.xlsx", "Book1", "", None])
+    def test_where_a_book_lies_is_not_taken_on_trust(
+        self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch, full_name: str | None
+    ) -> None:
+        """A full name may be an address, a bare name, nothing, or raise (which it does here for None)."""
+        book = xw.books.open(str(book_file))
+        assert attach.local_path(book) == book_file
+        book.impl._url = "https://example.org/kitchen/recipes.xlsx"
+        if full_name is not None:
+            monkeypatch.setattr(type(book.impl), "fullname", property(lambda _: full_name))
+        assert attach.local_path(book) is None
+
     def test_of_a_book_with_a_password_no_copy_without_one_is_made(
         self, excel: StandIn, book_file: Path, tmp_path: Path
     ) -> None:

@@ -63,6 +63,17 @@ def test_what_the_user_changed_is_left(book: xw.Book) -> None:
     assert looks(book)[1][0] == (1, 2, 3)
 
 
+def test_a_book_saved_under_another_name_is_known_by_its_notes(book: xw.Book, tmp_path: Path) -> None:
+    before = looks(book)
+    mark(book, MARKS)
+    book.impl._path = tmp_path / "kitchen" / "new recipes.xlsx"
+    assert unmark(book).left == ()
+    assert looks(book) == before
+    with pytest.raises(NoJournalError, match="no marks to take off"):
+        unmark(book)
+    assert len(list((tmp_path / "data").glob("marks-*.json"))) == 1  # the workbook of the old name may be there still
+
+
 def test_marks_do_not_pile_up(book: xw.Book) -> None:
     before = looks(book)
     mark(book, MARKS)

@@ -20,6 +20,7 @@ from sheetcheck_screen import describe
 SERVICE = "sheetcheck.calc.Menu"
 EXTENSION = "sheetcheck.calc"
 TITLE = "Sheetcheck"
+NOT_RUN = "The audit could not be run: {why}. Run `sheetcheck calc doctor` in a terminal."  # in `command.json` too
 WAIT_SECONDS = 600
 _OF_LIBREOFFICE = ("PYTHONHOME", "PYTHONPATH", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH", "URE_BOOTSTRAP")
 _NO_CONSOLE = 0x08000000  # CREATE_NO_WINDOW (processthreadsapi.h)
@@ -40,7 +41,7 @@ class Menu(unohelper.Base, XJobExecutor):  # type: ignore[misc]  # UNO's bases a
         try:
             answer = self._answer(document, entry)
         except Exception as error:  # noqa: BLE001 - a menu must not end in a traceback
-            answer = {"say": f"The audit could not be run: {error}"}
+            answer = {"say": self._not_run().format(why=error)}
         opened = None
         if answer.get("open"):
             opened = self.desktop.loadComponentFromURL(uno.systemPathToFileUrl(answer["open"]), "_blank", 0, ())
@@ -54,7 +55,7 @@ class Menu(unohelper.Base, XJobExecutor):  # type: ignore[misc]  # UNO's bases a
             return self._run(path)
 
     def _run(self, request: Path) -> dict[str, Any]:
-        command = json.loads((self._own_folder() / "command.json").read_text(encoding="utf-8"))
+        command = self._command()
         done = subprocess.run(  # noqa: S603 - the interpreter that the user installed the extension with
             [*command["command"], str(request)],
             stdout=subprocess.PIPE,
@@ -66,9 +67,20 @@ class Menu(unohelper.Base, XJobExecutor):  # type: ignore[misc]  # UNO's bases a
         )
         if done.returncode != 0:
             last = done.stderr.decode("utf-8", "replace").strip().splitlines()[-1:]
-            raise RuntimeError(f"{''.join(last)} (run `sheetcheck calc doctor` in a terminal)")
+            raise RuntimeError("".join(last))
         answer: dict[str, Any] = json.loads(done.stdout.decode("utf-8"))
         return answer
+
+    def _command(self) -> dict[str, Any]:
+        command: dict[str, Any] = json.loads((self._own_folder() / "command.json").read_text(encoding="utf-8"))
+        return command
+
+    def _not_run(self) -> str:
+        """Return the sentence in the language that the extension was installed in."""
+        try:
+            return str(self._command()["not_run"])
+        except Exception:  # noqa: BLE001 - whatever is wrong with the file, there is a sentence here
+            return NOT_RUN
 
     def _own_folder(self) -> Path:
         packages = self.context.getByName("/singletons/com.sun.star.deployment.PackageInformationProvider")
