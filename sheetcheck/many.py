@@ -18,11 +18,14 @@ from sheetcheck import __version__
 from sheetcheck.errors import BookNotFoundError, CopyIsBookError, CopyNotWritableError, SheetcheckError
 from sheetcheck.model import CellContent, NewSheet, Signal, Styled
 from sheetcheck.pipeline import check
+from sheetcheck.report.fitting import heights
 from sheetcheck.report.json_report import in_danger, summary
-from sheetcheck.report.words import verdict_sentence
+from sheetcheck.report.words import FINE, NOT_CHECKED, verdict_sentence
 from sheetcheck.settings import Settings
+from sheetcheck.words import Manner, later, speaking, tr
 from sheetcheck.workbook.copy import is_checked_copy
 from sheetcheck.workbook.new_sheets import write_sheets
+from sheetcheck.workbook.tabs import tab_name
 from sheetcheck.workbook.target import extension_of_copy
 
 OPEN_XML = frozenset({".xlsx", ".xlsm", ".xltx", ".xltm"})
@@ -30,7 +33,19 @@ BOOKS = OPEN_XML | {".xls", ".ods", ".csv", ".tsv"}
 SUMMARY = "Check of all books.xlsx"
 PROGRESS = ".sheetcheck-progress.jsonl"
 
-NOT_AUDITED = "not audited"
+NOT_AUDITED = later("not audited")
+ALL_BOOKS = later("All books")
+WIDTHS = (14, 34, 70, 9, 9, 11, 12, 38)
+HEADINGS = (
+    later("Worst"),
+    later("Book"),
+    later("How it stands"),
+    later("Recipes"),
+    later("Fine"),
+    later("To look at"),
+    later("Not checked"),
+    later("Annotated copy"),
+)
 
 
 @dataclass(frozen=True)
@@ -86,7 +101,7 @@ def check_folder(  # noqa: PLR0913 - what the command offers
     _make_folder(out, folder)
     books = list(_books(folder, out))
     if not books:
-        raise BookNotFoundError(folder, "there is no workbook in it")
+        raise BookNotFoundError(folder, tr("there is no workbook in it"))
     settings = settings or Settings()
     progress = out / PROGRESS
     earlier = _earlier(progress, settings, out)
@@ -107,12 +122,19 @@ def check_folder(  # noqa: PLR0913 - what the command offers
             outcomes.append(outcome)
             done(outcome, len(books))
     outcomes.sort(key=lambda o: o.book)
-    write_sheets([summary_sheet(outcomes)], out / SUMMARY)
+    with speaking(Manner(settings.language).voice()):
+        write_sheets([summary_sheet(outcomes)], out / SUMMARY)
     progress.unlink()
     return outcomes
 
 
 def _one(book: Path, folder: Path, out: Path, settings: Settings, *, overwrite: bool) -> Outcome:
+    """Audit one book, in a process that knows no language yet."""
+    with speaking(Manner(settings.language).voice()):
+        return _outcome(book, folder, out, settings, overwrite=overwrite)
+
+
+def _outcome(book: Path, folder: Path, out: Path, settings: Settings, *, overwrite: bool) -> Outcome:
     """Audit one book; a fault of the book, or of ours on it, becomes its outcome."""
     name = book.relative_to(folder)
     target = out / name.with_name(f"{name.stem}.checked{extension_of_copy(name)}")
@@ -123,15 +145,18 @@ def _one(book: Path, folder: Path, out: Path, settings: Settings, *, overwrite: 
     except SheetcheckError as error:
         return Outcome(name.as_posix(), sha256, "", str(error), NOT_AUDITED)
     except Exception as error:  # noqa: BLE001 - one book must not stop the rest
-        fault = f"{book.name}: a fault of sheetcheck itself ({type(error).__name__}: {error}); please report it."
+        what = f"{type(error).__name__}: {error}"
+        fault = tr("{book}: a fault of sheetcheck itself ({what}); please report it.", book=book.name, what=what)
         return Outcome(name.as_posix(), sha256, "", fault, NOT_AUDITED)
     counts = summary(checked.audit)
+    with speaking(checked.audit.book.manner.voice()):
+        sentence = verdict_sentence(counts, in_danger(checked.audit))
     worst = max(checked.audit.findings, key=lambda f: f.signal.rank, default=None)
     return Outcome(
         name.as_posix(),
         sha256,
         checked.copy.relative_to(out).as_posix(),
-        verdict_sentence(counts, in_danger(checked.audit)),
+        sentence,
         worst.signal.value if worst is not None else "",
         counts["recipes"],
         counts["fine"],
@@ -161,9 +186,9 @@ def _is_copy(path: Path) -> bool:
 
 def _make_folder(out: Path, folder: Path) -> None:
     if not folder.is_dir():
-        raise BookNotFoundError(folder, "no such folder")
+        raise BookNotFoundError(folder, tr("no such folder"))
     if out.exists() and out.samefile(folder):
-        raise CopyIsBookError(out, "the copies need a folder of their own")
+        raise CopyIsBookError(out, tr("the copies need a folder of their own"))
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -202,27 +227,31 @@ def _sha256(path: Path) -> str:
 def summary_sheet(outcomes: Iterable[Outcome]) -> NewSheet:
     """Return the list of all books, worst first."""
     order = {NOT_AUDITED: 5, "": 0} | {signal.value: signal.rank for signal in Signal}
-    heading = ("Worst", "Book", "How it stands", "Recipes", "Fine", "To look at", "Not checked", "Annotated copy")
-    rows: list[list[CellContent]] = [[Styled(h, "heading") for h in heading]]
+    rows: list[list[CellContent]] = [[Styled(tr(h), "heading") for h in HEADINGS]]
     rows += [
         [
-            Styled(o.worst or "fine", "not checked" if o.worst == NOT_AUDITED else o.worst or "fine"),
+            Styled(tr(o.worst or FINE), NOT_CHECKED if o.worst == NOT_AUDITED else o.worst or FINE),
             Styled(o.book, "wrap"),
             Styled(o.sentence, "wrap"),
-            Styled(o.recipes, "number"),
-            Styled(o.fine, "number"),
-            Styled(o.flagged, "number"),
-            Styled(o.not_checked, "number"),
+            *_counts(o),
             Styled(o.copy, "wrap"),
         ]
         for o in sorted(outcomes, key=lambda o: (-order[o.worst], o.book))
     ]
     return NewSheet(
-        "All books",
+        tab_name(ALL_BOOKS),
         rows,
-        widths=(14, 34, 70, 9, 9, 11, 12, 38),
+        widths=WIDTHS,
+        heights=heights(rows, WIDTHS),
         freeze="A2",
         filter=f"A1:H{len(rows)}",
         landscape=True,
         repeat_rows=(1, 1),
     )
+
+
+def _counts(o: Outcome) -> list[CellContent]:
+    """Return how many recipes there are and how they stand; nothing where the book was not audited."""
+    if o.worst == NOT_AUDITED:
+        return [None] * 4
+    return [Styled(count, "number") for count in (o.recipes, o.fine, o.flagged, o.not_checked)]

@@ -5,29 +5,31 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sheetcheck import repairs, rules
+from sheetcheck import rules
 from sheetcheck.chemistry.batch import compute
-from sheetcheck.chemistry.strength import with_strengths
+from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import NoRecipeError, UneditableBookError
-from sheetcheck.judging import attach_repairs, in_order, judged, withheld
+from sheetcheck.judging import in_order, judged, withheld
 from sheetcheck.model import Audit, Book, CopyReport
-from sheetcheck.reading.answers import Answers, answered, earlier_copies, read_answers
-from sheetcheck.reading.book import read_book
+from sheetcheck.reading.answers import Answers, earlier_copies, read_answers
+from sheetcheck.reading.book import Gathered, gather
+from sheetcheck.reading.decimal_mark import decimal_mark
 from sheetcheck.reading.settings_sheet import with_own_settings
 from sheetcheck.report.json_report import check_report_place, write_report
 from sheetcheck.report.marks import plan
-from sheetcheck.rescaling.bench import read_bench
-from sheetcheck.rescaling.book import choose_place, write_rescaled
-from sheetcheck.rescaling.moulds import mould_sets
-from sheetcheck.rescaling.scaling import Rescaled
-from sheetcheck.rescaling.scaling import rescale as scale_recipes
-from sheetcheck.rescaling.targets import read_targets
 from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
+from sheetcheck.settling import settle
+from sheetcheck.words import Manner, later, speaking, tr
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
+from sheetcheck.workbook.memory import give_back_freed
 from sheetcheck.workbook.target import choose_target
+
+if TYPE_CHECKING:
+    from sheetcheck.rescaling.scaling import Rescaled
 
 Progress = Callable[[str], None]
 
@@ -38,10 +40,21 @@ def _silent(_stage: str) -> None:
 
 def understand(path: str | Path, settings: Settings | None = None, *, progress: Progress = _silent) -> Book:
     """Read a workbook into frames; nothing is computed or judged. Raises BookError, SettingError."""
-    progress("opening the workbook")
-    workbook = open_unmarked(Path(path), file_limits(settings))
-    progress("reading the recipes")
-    return read_book(workbook, with_own_settings(workbook, settings))
+    gathered, manner = _looked_through(path, settings, progress)
+    with speaking(manner.voice()):
+        return replace(gathered.book(), manner=manner)
+
+
+def _looked_through(path: str | Path, settings: Settings | None, progress: Progress) -> tuple[Gathered, Manner]:
+    """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
+    progress(later("opening the workbook"))
+    with speaking(Manner((settings or Settings()).language).voice()):
+        workbook = open_unmarked(Path(path), file_limits(settings))
+        settings = with_own_settings(workbook, settings)
+    manner = Manner(settings.language, decimal_mark(workbook.grids))
+    progress(later("reading the recipes"))
+    with speaking(manner.voice()):
+        return gather(workbook, settings), manner
 
 
 def audit(
@@ -77,23 +90,28 @@ def audit(
     SettingError
         With one that names the setting.
     """
-    progress("opening the workbook")
-    workbook = open_unmarked(Path(path), file_limits(settings))
-    settings = with_own_settings(workbook, settings)
-    progress("reading the recipes")
-    book = read_book(workbook, settings)
-    del workbook  # a large book must not stand in memory twice
-    if book.recipes.empty:
-        raise NoRecipeError(path, "; ".join(f"{s.sheet}: {s.layout}" for s in book.sheets[:5]))
-    progress("computing lye and liquid")
-    book = replace(book, components=with_strengths(book.components))
+    gathered, manner = _looked_through(path, settings, progress)
+    with speaking(manner.voice()):
+        book, settings = replace(gathered.book(), manner=manner), gathered.settings
+        del gathered  # a large book must not stand in memory twice
+        if book.recipes.empty:
+            raise NoRecipeError(path, "; ".join(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5]))
+        give_back_freed()
+        return _audited(book, settings, read_answers([Path(path)]) if answers is None else answers, progress)
+
+
+def _audited(book: Book, settings: Settings, answers: Answers, progress: Progress) -> Audit:
+    """Compute a book, and judge it."""
+    progress(later("computing lye and liquid"))
+    book = replace(book, components=with_all_strengths(book))
     recipes = compute(book.recipes, book.components, settings, book.own_values)
+    give_back_freed()
     evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)
-    progress("looking for what does not fit")
+    progress(later("looking for what does not fit"))
     ruled = rules.run(evidence)
-    found = repairs.search(evidence, ruled.findings)
-    findings = attach_repairs([*ruled.findings, *found.findings], found.by_recipe)
-    findings = in_order(answered(findings, book, read_answers([Path(path)]) if answers is None else answers))
+    settled, found = settle(evidence, ruled.findings, answers)
+    give_back_freed()
+    findings = in_order(settled)
     recipes = withheld(recipes, book.components, findings, found)
     recipes = judged(recipes, findings, why_not_checked(evidence))
     return Audit(book=book, recipes=recipes, findings=tuple(findings), settings=settings)
@@ -137,7 +155,7 @@ def check(  # noqa: PLR0913 - what the command offers
     check_report_place(report, path, target)
     answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
     result = audit(path, settings, answers=answers, progress=progress)
-    progress("writing the annotated copy")
+    progress(later("writing the annotated copy"))
     done = annotate(result, path, target, overwrite=overwrite)
     if report is not None:
         write_report(result, report)
@@ -153,13 +171,15 @@ def annotate(result: Audit, path: Path, target: Path, *, overwrite: bool = False
     ------
     BookError, CopyError
     """
-    marks = plan(result)
-    try:
-        return Checked(result, target, write_marked_copy(path, target, marks))
-    except UneditableBookError as error:
-        target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
-        alone = plan(result, alone=True)
-        return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
+    with speaking(result.book.manner.voice()):
+        marks = plan(result)
+        give_back_freed()
+        try:
+            return Checked(result, target, write_marked_copy(path, target, marks))
+        except UneditableBookError as error:
+            target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
+            alone = plan(result, alone=True)
+            return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
 
 
 def rescale(  # noqa: PLR0913 - what the command offers
@@ -198,14 +218,21 @@ def rescale(  # noqa: PLR0913 - what the command offers
     ------
     BookError, CopyError, SettingError
     """
+    from sheetcheck.rescaling.bench import read_bench  # noqa: PLC0415 - an audit starts sooner without all of these
+    from sheetcheck.rescaling.book import choose_place, write_rescaled  # noqa: PLC0415
+    from sheetcheck.rescaling.moulds import mould_sets  # noqa: PLC0415
+    from sheetcheck.rescaling.scaling import rescale as scale_recipes  # noqa: PLC0415
+    from sheetcheck.rescaling.targets import read_targets  # noqa: PLC0415
+
     path = Path(path)
     target = choose_place(path, Path(out) if out is not None else None, overwrite=overwrite)
     read_bench(bench or {})  # a slip in an option is told of before the book is read
     opened = open_unmarked(Path(moulds or path), file_limits(settings or Settings()))
     wanted = read_targets(to, mould_sets(opened))
     audited = audit(path, settings, progress=progress)
-    progress("rescaling")
-    on_bench = read_bench({**audited.settings.bench, **(bench or {})})
-    rescaled = scale_recipes(audited, wanted, on_bench, also=also, only=only, keep_lye=keep_lye)
-    write_rescaled(rescaled, target, paper=paper, progress=progress)
+    progress(later("rescaling"))
+    with speaking(audited.book.manner.voice()):
+        on_bench = read_bench({**audited.settings.bench, **(bench or {})})
+        rescaled = scale_recipes(audited, wanted, on_bench, also=also, only=only, keep_lye=keep_lye)
+        write_rescaled(rescaled, target, paper=paper, progress=progress)
     return rescaled, target

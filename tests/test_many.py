@@ -8,7 +8,8 @@ import openpyxl
 import pytest
 
 from sheetcheck.errors import BookNotFoundError, CopyIsBookError
-from sheetcheck.many import NOT_AUDITED, PROGRESS, SUMMARY, Outcome, check_folder
+from sheetcheck.many import NOT_AUDITED, PROGRESS, SUMMARY, Outcome, check_folder, summary_sheet
+from sheetcheck.model import Styled
 from tests.books import write_book
 
 HEADING = ["Recipe", "Lard (oz)", "Water (oz)", "Lye (oz)"]
@@ -96,3 +97,14 @@ def test_over_a_dask_cluster(folder: Path, tmp_path: Path) -> None:
     ):
         outcomes = check_folder(folder, tmp_path / "copies")
     assert [o.worst for o in outcomes] == ["", NOT_AUDITED, "DANGER"]
+
+
+def test_a_book_that_was_not_audited_has_no_counts() -> None:
+    unread = Outcome("broken.xlsx", "", "", "cannot be read", NOT_AUDITED)
+    sound = Outcome("sound.xlsx", "", "sound.checked.xlsx", "Nothing amiss in 2 recipes.", "", 2, 2, 0, 0)
+    rows = {text(row[1]): [text(c) for c in row[3:7]] for row in summary_sheet([unread, sound]).rows[1:]}
+    assert rows == {"broken.xlsx": [None] * 4, "sound.xlsx": [2, 2, 0, 0]}
+
+
+def text(content: object) -> object:
+    return content.value if isinstance(content, Styled) else content

@@ -11,9 +11,12 @@ from sheetcheck import __version__
 from sheetcheck.cli import calc_command, excel_command
 from sheetcheck.cli.status import Status
 from sheetcheck.model import Signal
+from sheetcheck.words import later, tr
 
 app = typer.Typer(
-    help="Check a soap maker's own recipe workbook: recompute lye and liquid, find the cell that is probably wrong.",
+    help=later(
+        "Check a soap maker's own recipe workbook: recompute lye and liquid, find the cell that is probably wrong."
+    ),
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -22,11 +25,15 @@ app.add_typer(excel_command.app, name="excel")
 app.add_typer(calc_command.app, name="calc")
 
 Book = Annotated[
-    Path, typer.Argument(help="The workbook: .xlsx, .xlsm, .xltx, .xls, .ods, .csv or .tsv.", show_default=False)
+    Path, typer.Argument(help=later("The workbook: .xlsx, .xlsm, .xltx, .xls, .ods, .csv or .tsv."), show_default=False)
 ]
-Sheets = Annotated[list[str] | None, typer.Option("--sheet", help="Only this sheet; can be given more than once.")]
-SettingsFile = Annotated[Path | None, typer.Option("--settings", help="A settings file in TOML.")]
-Unit = Annotated[str | None, typer.Option("--unit", help="Unit of amounts where the book says none: g, kg, oz or lb.")]
+Sheets = Annotated[
+    list[str] | None, typer.Option("--sheet", help=later("Only this sheet; can be given more than once."))
+]
+SettingsFile = Annotated[Path | None, typer.Option("--settings", help=later("A settings file in TOML."))]
+Unit = Annotated[
+    str | None, typer.Option("--unit", help=later("Unit of amounts where the book says none: g, kg, oz or lb."))
+]
 
 
 def _version(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the flag
@@ -38,7 +45,7 @@ def _version(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the fl
 @app.callback()
 def _root(
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help=later("Show the version."))
     ] = False,
 ) -> None:
     """Check a soap maker's own recipe workbook."""
@@ -48,20 +55,25 @@ def _root(
 def audit(
     book: Book,
     out: Annotated[
-        Path | None, typer.Option("--out", help="Where the annotated copy goes.", show_default="beside the book")
+        Path | None,
+        typer.Option("--out", help=later("Where the annotated copy goes."), show_default=later("beside the book")),
     ] = None,
     report: Annotated[
-        str | None, typer.Option("--report", help="Write the report for other programs here; - for standard output.")
+        str | None,
+        typer.Option("--report", help=later("Write the report for other programs here; - for standard output.")),
     ] = None,
     sheet: Sheets = None,
     settings: SettingsFile = None,
     unit: Unit = None,
     fail_on: Annotated[
-        Signal, typer.Option("--fail-on", case_sensitive=False, help="Signal word from which the exit status is 1.")
+        Signal,
+        typer.Option("--fail-on", case_sensitive=False, help=later("Signal word from which the exit status is 1.")),
     ] = Signal.WARNING,
-    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace what stands at the copy's place.")] = False,
-    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
-    jobs: Annotated[int, typer.Option("--jobs", help="Of a folder: books at once; -1 for one a core.")] = -1,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's place."))
+    ] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
+    jobs: Annotated[int, typer.Option("--jobs", help=later("Of a folder: books at once; -1 for one a core."))] = -1,
 ) -> None:
     """Audit a recipe book, or every one of a folder, and write annotated copies; the books are never written to."""
     from sheetcheck.cli import audit_command
@@ -90,7 +102,7 @@ def read(
     settings: SettingsFile = None,
     unit: Unit = None,
     write_settings: Annotated[
-        Path | None, typer.Option("--write-settings", help="Write a settings file to start from.")
+        Path | None, typer.Option("--write-settings", help=later("Write a settings file to start from."))
     ] = None,
 ) -> None:
     """Show how each sheet would be read; nothing is judged or written."""
@@ -102,7 +114,7 @@ def read(
 @app.command()
 def explain(
     rule: Annotated[
-        str | None, typer.Argument(help="Name of a rule; without it, all are listed.", show_default=False)
+        str | None, typer.Argument(help=later("Name of a rule; without it, all are listed."), show_default=False)
     ] = None,
 ) -> None:
     """Explain a rule: the problem, why it matters, an example, what to do, where it comes from."""
@@ -114,7 +126,8 @@ def explain(
 @app.command()
 def fats(
     name: Annotated[
-        str | None, typer.Argument(help="A fat, liquid or other substance, as you would write it.", show_default=False)
+        str | None,
+        typer.Argument(help=later("A fat, liquid or other substance, as you would write it."), show_default=False),
     ] = None,
 ) -> None:
     """Show the values of a fat (range, typical, sources), or of all of them."""
@@ -124,19 +137,44 @@ def fats(
 
 
 @app.command()
+def ingredients(
+    name: Annotated[
+        str | None,
+        typer.Argument(help=later("One of them, as you would write it; without it, all."), show_default=False),
+    ] = None,
+    kind: Annotated[
+        str | None,
+        typer.Option(
+            "--kind",
+            help=later("Only fat, alkali, liquid, acid or additive; superfat for how superfat may be said."),
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """List what is recognised in a recipe, what an audit does with it, and where the figures come from."""
+    from sheetcheck.cli import ingredients_command
+
+    ingredients_command.run(name, kind)
+
+
+@app.command()
 def start(
     shape: Annotated[
         str,
         typer.Argument(
-            help="rows, list or cards: a blank book; moulds: a list of yours; launcher: a file to drop books on.",
+            help=later(
+                "rows, list or cards: a blank book; moulds: a list of yours; launcher: a file to drop books on."
+            ),
             show_default=False,
         ),
     ],
     new: Annotated[
         Path | None,
-        typer.Argument(help="The new file.", show_default="recipes-SHAPE.xlsx; for a launcher, the desktop"),
+        typer.Argument(
+            help=later("The new file."), show_default=later("recipes-SHAPE.xlsx; for a launcher, the desktop")
+        ),
     ] = None,
-    unit: Annotated[str, typer.Option("--unit", help="Unit in the headings: oz or g.")] = "oz",
+    unit: Annotated[str, typer.Option("--unit", help=later("Unit in the headings: oz or g."))] = "oz",
 ) -> None:
     """Make a blank recipe book with units in its headings, drop-downs, a values sheet and the cautions."""
     from sheetcheck.cli import start_command
@@ -146,14 +184,14 @@ def start(
 
 @app.command()
 def unmark(
-    copy: Annotated[Path, typer.Argument(help="An annotated copy.", show_default=False)],
-    out: Annotated[Path, typer.Argument(help="Where your workbook without the marks goes.", show_default=False)],
+    copy: Annotated[Path, typer.Argument(help=later("An annotated copy."), show_default=False)],
+    out: Annotated[Path, typer.Argument(help=later("Where your workbook without the marks goes."), show_default=False)],
 ) -> None:
     """Take the marks off an annotated copy and keep the corrections made in it."""
     from sheetcheck.workbook import remove_marks
 
     remove_marks(copy, out)
-    typer.echo(f"Marks taken off: {out}")
+    typer.echo(tr("Marks taken off: {book}", book=out))
     raise typer.Exit(Status.FINE)
 
 
@@ -164,56 +202,68 @@ def rescale(
         list[str],
         typer.Option(
             "--to",
-            help="A size: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME (of the sheet Moulds, or all), or "
-            '"mould=2 box 24x8x7 cm"; can be given more than once.',
+            help=later(
+                "A size: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME (of the sheet Moulds, or all), or "
+                '"mould=2 box 24x8x7 cm"; can be given more than once.'
+            ),
             show_default=False,
         ),
     ],
     out: Annotated[
-        Path | None, typer.Option("--out", help="Where the rescaled book goes.", show_default="beside the book")
+        Path | None,
+        typer.Option("--out", help=later("Where the rescaled book goes."), show_default=later("beside the book")),
     ] = None,
     moulds: Annotated[
-        Path | None, typer.Option("--moulds", help="A workbook with the sheet Moulds, if the book has none.")
+        Path | None, typer.Option("--moulds", help=later("A workbook with the sheet Moulds, if the book has none."))
     ] = None,
     recipe: Annotated[
-        list[str] | None, typer.Option("--recipe", help="Only this recipe; can be given more than once.")
+        list[str] | None, typer.Option("--recipe", help=later("Only this recipe; can be given more than once."))
     ] = None,
     also: Annotated[
         list[str] | None,
-        typer.Option("--also", help="A flagged recipe that you have made sure of; never one with free lye."),
+        typer.Option("--also", help=later("A flagged recipe that you have made sure of; never one with free lye.")),
     ] = None,
     keep_lye: Annotated[
-        bool, typer.Option("--keep-lye", help="Scale lye and liquid as written, and show the difference.")
+        bool, typer.Option("--keep-lye", help=later("Scale lye and liquid as written, and show the difference."))
     ] = False,
     weigh_in: Annotated[
         str | None,
-        typer.Option("--weigh-in", help='Weigh in oz, g, or "lb oz".', show_default="as the recipe is written"),
+        typer.Option(
+            "--weigh-in", help=later('Weigh in oz, g, or "lb oz".'), show_default=later("as the recipe is written")
+        ),
     ] = None,
     scale: Annotated[
         list[str] | None,
         typer.Option(
             "--scale",
-            help='Steps of your scale: "0.1 g to 500 g, 1 g to 5 kg"; one for grams, one for ounces.',
-            show_default="0.01 oz to 16 oz, 0.1 oz; 0.1 g to 500 g, 1 g",
+            help=later('Steps of your scale: "0.1 g to 500 g, 1 g to 5 kg"; one for grams, one for ounces.'),
+            show_default=later("0.01 oz to 16 oz, 0.1 oz; 0.1 g to 500 g, 1 g"),
         ),
     ] = None,
     pot: Annotated[
-        str | None, typer.Option("--pot", help="How much batter your pot may hold, 8 qt or 7.5 L; more is split.")
+        str | None,
+        typer.Option("--pot", help=later("How much batter your pot may hold, 8 qt or 7.5 L; more is split.")),
     ] = None,
     headspace: Annotated[
         str | None,
-        typer.Option("--headspace", help="Share of a mould to leave free below the fill height.", show_default="0 %"),
+        typer.Option(
+            "--headspace",
+            help=later("Share of a mould to leave free below the fill height."),
+            show_default=later("0 %"),
+        ),
     ] = None,
     left_in_pot: Annotated[
         str | None,
-        typer.Option("--left-in-pot", help="Share of the batter that stays in the pot.", show_default="2 %"),
+        typer.Option(
+            "--left-in-pot", help=later("Share of the batter that stays in the pot."), show_default=later("2 %")
+        ),
     ] = None,
-    paper: Annotated[str, typer.Option("--paper", help="Paper of the weigh sheets: a4 or letter.")] = "a4",
+    paper: Annotated[str, typer.Option("--paper", help=later("Paper of the weigh sheets: a4 or letter."))] = "a4",
     sheet: Sheets = None,
     settings: SettingsFile = None,
     unit: Unit = None,
-    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace what stands at that place.")] = False,
-    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help=later("Replace what stands at that place."))] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
 ) -> None:
     """Rescale a whole book to other sizes or moulds, lye computed anew; writes recipes and weigh sheets."""
     from sheetcheck.cli import rescale_command
@@ -247,7 +297,7 @@ def rescale(
 
 @app.command()
 def watch(
-    folder: Annotated[Path, typer.Argument(help="The folder of your recipe workbooks.", show_default=False)],
+    folder: Annotated[Path, typer.Argument(help=later("The folder of your recipe workbooks."), show_default=False)],
     settings: SettingsFile = None,
     unit: Unit = None,
 ) -> None:

@@ -14,6 +14,7 @@ from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Audit, CopyReport, Signal
 from sheetcheck.settings import Settings
+from sheetcheck.words import speaking, tr
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +56,7 @@ def _folder(request: Request, settings: Settings) -> Status:
     from sheetcheck.cli import folder_command
 
     if request.report is not None:
-        raise SettingError("--report", "is for one book; a folder gets a summary workbook")
+        raise SettingError("--report", tr("is for one book; a folder gets a summary workbook"))
     return folder_command.run(
         request.book,
         request.out,
@@ -80,6 +81,7 @@ def _show(audit: Audit, copy: Path, copied: CopyReport, *, to_stderr: bool) -> N
     console = Console(stderr=to_stderr, soft_wrap=not sys.stdout.isatty())
     show(audit, console)
     console.print()
-    for sentence in (*audit.book.notices, *copied.warnings):
+    with speaking(audit.book.manner.voice()):
+        last = tr("Annotated copy: {copy}", copy=copy)
+    for sentence in (*audit.book.notices, *copied.warnings, last):
         console.print(sentence, highlight=False, markup=False)
-    console.print(f"Annotated copy: {copy}", highlight=False, markup=False)

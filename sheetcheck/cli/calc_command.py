@@ -9,11 +9,13 @@ import typer
 from rich.console import Console
 
 from sheetcheck.cli.status import Status
+from sheetcheck.words import later, tr
 
-app = typer.Typer(help="The menu in LibreOffice Calc.", no_args_is_help=True)
+app = typer.Typer(help=later("The menu in LibreOffice Calc."), no_args_is_help=True)
 
 Profile = Annotated[
-    Path | None, typer.Option("--profile", help="A folder of LibreOffice's settings, where it is not the usual one.")
+    Path | None,
+    typer.Option("--profile", help=later("A folder of LibreOffice's settings, where it is not the usual one.")),
 ]
 
 
@@ -23,7 +25,7 @@ def install(profile: Profile = None) -> None:
     from sheetcheck.plugins.calc.install import install as put_in
 
     put_in(profile)
-    typer.echo('Installed. Start LibreOffice Calc again: the menu "Sheetcheck" is there.')
+    typer.echo(tr("Installed. Start LibreOffice Calc again: the menu “Sheetcheck” is there."))
 
 
 @app.command()
@@ -31,7 +33,7 @@ def uninstall(profile: Profile = None) -> None:
     """Take the menu out of LibreOffice Calc."""
     from sheetcheck.plugins.calc.install import uninstall as take_out
 
-    typer.echo("Removed." if take_out(profile) else "The menu was not installed.")
+    typer.echo(tr("Removed.") if take_out(profile) else tr("The menu was not installed."))
 
 
 @app.command()

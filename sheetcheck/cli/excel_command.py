@@ -15,13 +15,14 @@ from sheetcheck.cli.options import settings_from
 from sheetcheck.cli.status import Status
 from sheetcheck.model import Signal
 from sheetcheck.plugins.errors import NoProgramError
+from sheetcheck.words import later, tr, tr_count
 
-app = typer.Typer(help="The workbook that is open in Excel (Windows and macOS).", no_args_is_help=True)
+app = typer.Typer(help=later("The workbook that is open in Excel (Windows and macOS)."), no_args_is_help=True)
 
-OpenBook = Annotated[str | None, typer.Option("--book", help="Its name, where several are open.")]
-SettingsFile = Annotated[Path | None, typer.Option("--settings", help="A settings file in TOML.")]
-Unit = Annotated[str | None, typer.Option("--unit", help="Unit of amounts where the book says none.")]
-Copy = Annotated[bool, typer.Option("--copy", help="Write the checked copy and open it.")]
+OpenBook = Annotated[str | None, typer.Option("--book", help=later("Its name, where several are open."))]
+SettingsFile = Annotated[Path | None, typer.Option("--settings", help=later("A settings file in TOML."))]
+Unit = Annotated[str | None, typer.Option("--unit", help=later("Unit of amounts where the book says none."))]
+Copy = Annotated[bool, typer.Option("--copy", help=later("Write the checked copy and open it."))]
 
 
 @app.command()
@@ -45,7 +46,7 @@ def audit(
                 copied = done.write_copy()
                 for sentence in (*done.audit.book.notices, *copied.copy_report.warnings):
                     console.print(sentence, highlight=False, markup=False)
-                console.print(f"Annotated copy: {copied.copy}", highlight=False, markup=False)
+                console.print(tr("Annotated copy: {copy}", copy=copied.copy), highlight=False, markup=False)
         raise typer.Exit(status_of(done.audit, Signal.WARNING))
 
 
@@ -65,11 +66,17 @@ def mark(
         opened = open_book(book)
         with audited(opened, settings_from(settings, unit=unit)) as done:
             marked = put_marks(opened, plan(done.audit))
-        typer.echo(f"{opened.name}: {marked.cells} cells marked. Take the marks off with: sheetcheck excel unmark")
-        if marked.without_note:
-            typer.echo(
-                f"Without a note, for there was one already or the cell takes none: {_list(marked.without_note)}"
+        typer.echo(
+            tr_count(
+                "{book}: {count} cell marked. Take the marks off with: sheetcheck excel unmark",
+                "{book}: {count} cells marked. Take the marks off with: sheetcheck excel unmark",
+                marked.cells,
+                book=opened.name,
             )
+        )
+        if marked.without_note:
+            cells = _list(marked.without_note)
+            typer.echo(tr("Without a note, for there was one already or the cell takes none: {cells}", cells=cells))
 
 
 @app.command()
@@ -83,9 +90,16 @@ def unmark(
 
         opened = open_book(book)
         taken = take_off(opened)
-        typer.echo(f"{opened.name}: marks taken off {taken.cells} cells.")
+        typer.echo(
+            tr_count(
+                "{book}: marks taken off {count} cell.",
+                "{book}: marks taken off {count} cells.",
+                taken.cells,
+                book=opened.name,
+            )
+        )
         if taken.left:
-            typer.echo(f"Left, because you changed them: {_list(taken.left)}")
+            typer.echo(tr("Left, because you changed them: {cells}", cells=_list(taken.left)))
 
 
 @app.command()
@@ -94,8 +108,8 @@ def install() -> None:
     with _excel():
         from sheetcheck.plugins.excel import addin
 
-        typer.echo(f"Installed: {addin.install()}")
-        typer.echo('Quit Excel and start it again: there is a tab "Sheetcheck" with the button.')
+        typer.echo(tr("Installed: {place}", place=addin.install()))
+        typer.echo(tr("Quit Excel and start it again: there is a tab “Sheetcheck” with the button."))
 
 
 @app.command()
@@ -105,7 +119,7 @@ def uninstall() -> None:
         from sheetcheck.plugins.excel import addin
 
         removed = addin.uninstall()
-        typer.echo(f"Removed: {removed}" if removed else "There was no button installed.")
+        typer.echo(tr("Removed: {place}", place=removed) if removed else tr("There was no button installed."))
 
 
 @app.command()
@@ -128,8 +142,10 @@ def _excel() -> Iterator[None]:
         if error.name != "xlwings":
             raise
         raise NoProgramError(
-            "Excel can be driven on Windows and macOS only. Here, audit the file (sheetcheck audit BOOK), "
-            "or use LibreOffice (sheetcheck calc install)."
+            tr(
+                "Excel can be driven on Windows and macOS only. Here, audit the file (sheetcheck audit BOOK), "
+                "or use LibreOffice (sheetcheck calc install)."
+            )
         ) from error
 
 

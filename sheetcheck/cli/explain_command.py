@@ -9,6 +9,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from sheetcheck.errors import SettingError
+from sheetcheck.words import tr
 
 
 def run(name: str | None) -> None:
@@ -20,15 +21,16 @@ def run(name: str | None) -> None:
     if name is None:
         table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
         for rule in rules.values():
-            table.add_row(f"[bold]{rule.name}[/bold]", escape(rule.manual.problem))
+            table.add_row(f"[bold]{rule.name}[/bold]", escape(tr(rule.manual.problem)))
         console.print(table)
-        console.print("\n`sheetcheck explain RULE` prints the whole of one.")
+        console.print(escape("\n" + tr("`sheetcheck explain RULE` prints the whole of one.")))
         return
     if name not in rules:
         near = difflib.get_close_matches(name, rules, n=1)
-        hint = f"did you mean {near[0]}?" if near else "`sheetcheck explain` lists them"
-        raise SettingError(f"RULE {name}", f"there is no such rule; {hint}")
+        unknown = tr("there is no such rule; `sheetcheck explain` lists them")
+        why = tr("there is no such rule; did you mean {rule}?", rule=near[0]) if near else unknown
+        raise SettingError(f"RULE {name}", why)
     manual = rules[name].manual
-    console.print(f"[bold]{name}[/bold]\n\n{escape(manual.problem)}", highlight=False)
+    console.print(f"[bold]{name}[/bold]\n\n{escape(tr(manual.problem))}", highlight=False)
     for heading, text in manual.sections():
-        console.print(f"\n[bold]{heading}[/bold]\n{escape(text)}", highlight=False)
+        console.print(f"\n[bold]{escape(tr(heading))}[/bold]\n{escape(tr(text))}", highlight=False)

@@ -10,8 +10,9 @@ from rich.table import Table
 
 from sheetcheck.errors import SettingError
 from sheetcheck.reference import Substance, sources, substances
+from sheetcheck.words import later, number, tr
 
-UNIT = "mg KOH per g"
+UNIT = later("mg KOH per g")
 
 
 def run(name: str | None) -> None:
@@ -24,60 +25,62 @@ def run(name: str | None) -> None:
 
     found = identify(name)
     if found.substance is None:
-        ask = f"it could be {' or '.join(found.candidates)}" if found.candidates else "`sheetcheck fats` lists them"
-        raise SettingError(f"NAME {name}", f"is not known for certain; {ask}")
+        unknown = tr("is not known for certain; `sheetcheck fats` lists them")
+        could_be = ", ".join(found.candidates)
+        why = tr("is not known for certain; it could be one of: {names}", names=could_be) if could_be else unknown
+        raise SettingError(f"NAME {name}", why)
     _one(console, substances()[found.substance], name, found.certainty)
 
 
 def _table(console: Console) -> None:
-    table = Table(title=f"Saponification values, {UNIT}", title_justify="left", box=None, padding=(0, 2, 0, 0))
-    table.add_column("fat")
-    for heading in ("low", "typical", "high"):
+    title = tr("Saponification values, {unit}", unit=tr(UNIT))
+    table = Table(title=title, title_justify="left", box=None, padding=(0, 2, 0, 0))
+    table.add_column(tr("fat"))
+    for heading in (tr("low"), tr("typical"), tr("high")):
         table.add_column(heading, justify="right")
-    table.add_column("source")
+    table.add_column(tr("source"))
     for s in substances().values():
         if s.kind == "fat":
             source = sources()[s.source]
             table.add_row(
                 escape(s.names["en"][0]),
-                f"{s.sap_low:.1f}",
-                f"{s.sap_typical:.1f}",
-                f"{s.sap_high:.1f}",
-                escape(str(source)),
+                *(number(value, 1) for value in (s.sap_low, s.sap_typical, s.sap_high)),
+                escape(tr(str(source))),
             )
     console.print(table)
 
 
 def _one(console: Console, s: Substance, asked: str, certainty: str) -> None:
     if certainty != "exact":
-        console.print(f"{escape(asked)} is {certainty} {escape(s.names['en'][0])}.")
-    console.print(f"[bold]{escape(s.names['en'][0])}[/bold] ({s.kind})")
+        console.print(escape(tr("{asked} is read as {name}.", asked=asked, name=s.names["en"][0])))
+    console.print(f"[bold]{escape(s.names['en'][0])}[/bold] ({tr(s.kind)})")
     lines = [
-        ("saponification value", _range(s), UNIT),
-        ("density near 20 °C", _figure(s.density), "g/mL"),
-        ("water", _figure(100 * s.water), "%"),
-        ("fat", _figure(100 * s.fat) if s.kind != "fat" else "", "%"),
-        ("sugar", _figure(100 * s.sugar), "%"),
-        ("NaOH taken up", _figure(s.naoh_per_g), "g per g"),
-        ("weight of a US cup", _figure(s.g_per_cup), "g"),
+        (tr("saponification value"), _range(s), tr(UNIT)),
+        (tr("density near 20 °C"), _figure(s.density), "g/mL"),
+        (tr("water"), _figure(100 * s.water), "%"),
+        (tr("fat"), _figure(100 * s.fat) if s.kind != "fat" else "", "%"),
+        (tr("sugar"), _figure(100 * s.sugar), "%"),
+        (tr("NaOH taken up"), _figure(s.naoh_per_g), tr("g per g")),
+        (tr("weight of a US cup"), _figure(s.g_per_cup), "g"),
     ]
     for what, figure, unit in lines:
         if figure:
             console.print(f"  {what}: {figure} {unit}", highlight=False)
     others = sorted({n for language, names in s.names.items() for n in names if language == "en"} - {s.names["en"][0]})
     if others:
-        console.print(f"  also written: {escape(', '.join(others))}", highlight=False)
+        console.print(f"  {escape(tr('also written: {names}', names=', '.join(others)))}", highlight=False)
     if s.similar:
-        console.print(f"  easily confused with: {escape(', '.join(s.similar))}", highlight=False)
+        console.print(f"  {escape(tr('easily confused with: {names}', names=', '.join(s.similar)))}", highlight=False)
     if s.note:
-        console.print(f"  {escape(s.note)}", highlight=False)
-    console.print(f"  source: {escape(str(sources()[s.source]))}", highlight=False)
+        console.print(f"  {escape(tr(s.note))}", highlight=False)
+    console.print(f"  {escape(tr('source: {source}', source=tr(str(sources()[s.source]))))}", highlight=False)
 
 
 def _range(s: Substance) -> str:
     if math.isnan(s.sap_typical):
         return ""
-    return f"{s.sap_typical:.1f} (from {s.sap_low:.1f} to {s.sap_high:.1f})"
+    typical, low, high = (number(value, 1) for value in (s.sap_typical, s.sap_low, s.sap_high))
+    return tr("{typical} (from {low} to {high})", typical=typical, low=low, high=high)
 
 
 def _figure(value: float) -> str:

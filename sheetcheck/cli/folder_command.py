@@ -13,6 +13,7 @@ from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Signal
 from sheetcheck.settings import Settings
+from sheetcheck.words import tr, tr_count
 
 ALL_CORES = -1
 
@@ -24,7 +25,7 @@ def run(  # noqa: PLR0913 - what the command offers
     from sheetcheck.many import NOT_AUDITED, SUMMARY, Done, Outcome, check_folder
 
     if out is None:
-        raise SettingError("--out", "is needed for a folder: name the folder for the copies")
+        raise SettingError("--out", tr("is needed for a folder: name the folder for the copies"))
     console = Console(stderr=True)
 
     @contextmanager
@@ -34,7 +35,7 @@ def run(  # noqa: PLR0913 - what the command offers
             return
         columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
         with Progress(*columns, console=console) as progress:
-            task = progress.add_task("books", total=None)
+            task = progress.add_task(tr("books"), total=None)
 
             def done(outcome: Outcome, books: int) -> None:
                 progress.update(task, total=books, advance=1)
@@ -45,7 +46,13 @@ def run(  # noqa: PLR0913 - what the command offers
     with shown() as done:
         outcomes = check_folder(folder, out, settings, jobs=jobs, overwrite=overwrite, done=done)
     if not quiet:
-        print(f"Summary of {len(outcomes)} books: {out / SUMMARY}")  # noqa: T201 - the command's output
+        said = tr_count(
+            "Summary of {count} book: {place}",
+            "Summary of {count} books: {place}",
+            len(outcomes),
+            place=out / SUMMARY,
+        )
+        print(said)  # noqa: T201 - the command's output
     if all(o.worst == NOT_AUDITED for o in outcomes):
         return Status.FAILED
     ranks = {signal.value: signal.rank for signal in Signal}

@@ -6,14 +6,17 @@ from pathlib import Path
 from typing import Any
 
 from sheetcheck.settings import Settings, from_mapping, load
+from sheetcheck.words import Manner, speak, tr
 
 
 def settings_from(file: Path | None, sheets: tuple[str, ...] = (), unit: str | None = None) -> Settings:
-    """Return the settings of the file, with what the command line says laid over them."""
+    """Return the settings of the file, with what the command line says laid over them; speak their language."""
     base = load(file) if file is not None else Settings()
     said: dict[str, Any] = {}
     if sheets:
         said["only_sheets"] = sheets
     if unit is not None:
         said["default_unit"] = unit
-    return from_mapping(said, "on the command line", base)
+    settings = from_mapping(said, tr("on the command line"), base)
+    speak(Manner(settings.language).voice())
+    return settings

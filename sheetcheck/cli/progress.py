@@ -7,6 +7,8 @@ from contextlib import contextmanager
 
 from rich.console import Console
 
+from sheetcheck.words import tr
+
 
 @contextmanager
 def progress_on_terminal(*, shown: bool) -> Iterator[Callable[[str], None]]:
@@ -15,5 +17,5 @@ def progress_on_terminal(*, shown: bool) -> Iterator[Callable[[str], None]]:
     if not shown or not console.is_terminal:
         yield lambda _stage: None
         return
-    with console.status("starting") as status:
-        yield status.update
+    with console.status(tr("starting")) as status:
+        yield lambda stage: status.update(tr(stage))

@@ -17,7 +17,9 @@ from sheetcheck.cli.options import settings_from
 from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
+from sheetcheck.report.words import recipes
 from sheetcheck.rescaling.look import PAPERS
+from sheetcheck.words import number, tr
 
 if TYPE_CHECKING:
     from sheetcheck.rescaling.scaling import Rescaled
@@ -50,7 +52,7 @@ def run(request: Request) -> Status:
     from sheetcheck.pipeline import rescale
 
     if request.paper not in PAPERS:
-        raise SettingError(f"--paper {request.paper}", f"should be one of: {', '.join(PAPERS)}")
+        raise SettingError(f"--paper {request.paper}", tr("should be one of: {choices}", choices=", ".join(PAPERS)))
     with progress_on_terminal(shown=not request.quiet) as progress:
         rescaled, written = rescale(
             request.book,
@@ -75,20 +77,17 @@ def _show(rescaled: Rescaled, written: Path) -> None:
     console = Console(soft_wrap=not sys.stdout.isatty())
     counts = Counter(rescaled.jobs["label"])
     for target in rescaled.targets:
-        console.print(f"{target.label}: {_counted(counts[target.label], 'recipe')}", highlight=False, markup=False)
+        console.print(f"{target.label}: {recipes(counts[target.label])}", highlight=False, markup=False)
     if rescaled.left_out:
         table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
         for left in rescaled.left_out[:_REASONS_SHOWN]:
             of = f" ({left.target})" if left.target else ""
             table.add_row(escape(f"{left.sheet}: {left.name}{of}"), escape(left.why))
         more = len(rescaled.left_out) - _REASONS_SHOWN
-        console.print("\nNot rescaled", highlight=False)
+        console.print(escape("\n" + tr("Not rescaled")), highlight=False)
         console.print(table)
         if more > 0:
-            console.print(f"… and {more} more, on the overview of the workbook", highlight=False)
+            said = tr("… and {more} more, on the overview of the workbook", more=number(more, 0))
+            console.print(escape(said), highlight=False)
     console.print()
-    console.print(f"Rescaled book: {written}", highlight=False, markup=False)
-
-
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}{'s' if number != 1 else ''}"
+    console.print(tr("Rescaled book: {book}", book=written), highlight=False, markup=False)

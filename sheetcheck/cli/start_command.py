@@ -8,16 +8,19 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from rich.console import Console
+from rich.markup import escape
 
 from sheetcheck.errors import CopyNotWritableError, SettingError
+from sheetcheck.words import later, tr
 
 SHAPES = {
-    "rows": "one recipe per row, a column for each fat",
-    "list": "one ingredient per row, recipes below each other",
-    "cards": "recipe cards, two side by side",
-    "moulds": "a list of your moulds, for rescaling",
+    "rows": later("one recipe per row, a column for each fat"),
+    "list": later("one ingredient per row, recipes below each other"),
+    "cards": later("recipe cards, two side by side"),
+    "moulds": later("a list of your moulds, for rescaling"),
 }
 LAUNCHER = "launcher"
+A_LAUNCHER = later("a file to drop workbooks on")
 
 
 def run(shape: str, new: Path | None, unit: str) -> None:
@@ -27,28 +30,31 @@ def run(shape: str, new: Path | None, unit: str) -> None:
         _write_launcher(new, console)
         return
     if shape not in SHAPES:
-        known = {**SHAPES, LAUNCHER: "a file to drop workbooks on"}
-        raise SettingError(f"SHAPE {shape}", f"should be one of: {'; '.join(f'{k} ({v})' for k, v in known.items())}")
+        known = {**SHAPES, LAUNCHER: A_LAUNCHER}
+        choices = "; ".join(f"{name} ({tr(what)})" for name, what in known.items())
+        raise SettingError(f"SHAPE {shape}", tr("should be one of: {choices}", choices=choices))
     if unit not in ("oz", "g"):
-        raise SettingError(f"--unit {unit}", "should be oz or g: the unit that the headings of the new book say")
+        raise SettingError(f"--unit {unit}", tr("should be oz or g: the unit that the headings of the new book say"))
     target = new if new is not None else Path(f"{'' if shape == 'moulds' else 'recipes-'}{shape}.xlsx")
     if target.suffix.lower() != ".xlsx":
-        raise SettingError(f"NEW {target}", "should end in .xlsx")
+        raise SettingError(f"NEW {target}", tr("should end in .xlsx"))
     if target.exists():
-        raise CopyNotWritableError(target, "a file stands there already, and is left as it is")
+        raise CopyNotWritableError(target, tr("a file stands there already, and is left as it is"))
     with as_file(_folder() / f"{shape}-{unit}.xlsx") as blank:
         try:
             shutil.copyfile(blank, target)
         except OSError as error:
             raise CopyNotWritableError(target, error.strerror or "") from error
-    console.print(f"New workbook: {target} ({SHAPES[shape]})", highlight=False, markup=False)
+    console.print(
+        tr("New workbook: {book} ({shape})", book=target, shape=tr(SHAPES[shape])), highlight=False, markup=False
+    )
 
 
 def _write_launcher(place: Path | None, console: Console) -> None:
     from sheetcheck.plugins.launcher import write_launcher
 
-    console.print(f"Launcher: {write_launcher(place)}", highlight=False, markup=False)
-    console.print("Drop a recipe workbook on it: it is audited, and the checked copy opens.")
+    console.print(tr("Launcher: {place}", place=write_launcher(place)), highlight=False, markup=False)
+    console.print(escape(tr("Drop a recipe workbook on it: it is audited, and the checked copy opens.")))
 
 
 def _folder() -> Traversable:

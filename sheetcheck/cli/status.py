@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import traceback
 from enum import IntEnum
 
 import typer
 
+from sheetcheck.cli.spoken import spoken
 from sheetcheck.errors import SheetcheckError
+from sheetcheck.words import tr
 
 
 class Status(IntEnum):
@@ -23,15 +26,20 @@ class Status(IntEnum):
 
 def run(app: typer.Typer) -> None:
     """Run the command line and end the process with its status."""
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # whoever ends it finds no half-written file either
     try:
-        app()
+        spoken(app)()
     except SheetcheckError as error:
-        print(f"sheetcheck: {error}", file=sys.stderr)  # noqa: T201 - the one place where an error is told
+        _tell(str(error))
         sys.exit(Status.FAILED)
     except Exception:  # noqa: BLE001 - a fault of ours must not end with the status that means "findings"
         traceback.print_exc()
-        print("sheetcheck: this is a fault of sheetcheck itself; please report it.", file=sys.stderr)  # noqa: T201 - as above
+        _tell(tr("this is a fault of sheetcheck itself; please report it."))
         sys.exit(Status.FAILED)
     except KeyboardInterrupt:
-        print("sheetcheck: interrupted; nothing was written.", file=sys.stderr)  # noqa: T201 - as above
+        _tell(tr("interrupted; nothing was written."))
         sys.exit(Status.INTERRUPTED)
+
+
+def _tell(sentence: str) -> None:
+    print(f"sheetcheck: {sentence}", file=sys.stderr)  # noqa: T201 - the one place where an error is told

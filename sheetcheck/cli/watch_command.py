@@ -8,6 +8,7 @@ import typer
 
 from sheetcheck.cli.options import settings_from
 from sheetcheck.errors import BookNotFoundError
+from sheetcheck.words import tr
 
 
 def run(folder: Path, settings: Path | None, unit: str | None) -> None:
@@ -15,7 +16,7 @@ def run(folder: Path, settings: Path | None, unit: str | None) -> None:
     from sheetcheck.plugins.watch import Watcher
 
     if not folder.is_dir():
-        raise BookNotFoundError(folder, "it is not a folder")
+        raise BookNotFoundError(folder, tr("it is not a folder"))
     watcher = Watcher(folder.resolve(), settings_from(settings, unit=unit), typer.echo)
-    typer.echo(f"Watching {folder}. Save a workbook there and it is audited. Press Ctrl+C to stop.")
+    typer.echo(tr("Watching {folder}. Save a workbook there and it is audited. Press Ctrl+C to stop.", folder=folder))
     watcher.run()
