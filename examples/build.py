@@ -15,6 +15,9 @@ from pathlib import Path
 import xlsxwriter
 from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
+from examples.old_books.build import as_printed, as_the_books_reckon
+from examples.whole_chemistry.build import drawer_book, mill_book
+
 HERE = Path(__file__).parent
 MADE = dt.datetime(2026, 1, 1, tzinfo=dt.UTC).replace(tzinfo=None)  # one date, so that a rebuild gives the same bytes
 
@@ -183,6 +186,7 @@ def _rows(  # noqa: PLR0913 - one sheet's worth of facts
         "Remarks",
     ]
     sheet.write_row(2, 0, headings, bold)
+    sheet.set_row(2, 30)  # two lines
     first, last = 1, len(FARM_FATS)
     for row, (soap, fats, lye, water, milk, superfat, remark) in enumerate(recipes, 3):
         sheet.write(row, 0, soap)
@@ -234,6 +238,10 @@ def clean_book(target: Path) -> None:
 BOOKS: dict[str, Callable[[Path], None]] = {
     "farm_book/farm_book.xlsx": farm_book,
     "clean_book/clean_book.xlsx": clean_book,
+    "whole_chemistry/mill_book.xlsx": mill_book,
+    "whole_chemistry/drawer_book.xlsx": drawer_book,
+    "old_books/as_printed.xlsx": as_printed,
+    "old_books/as_the_books_reckon.xlsx": as_the_books_reckon,
 }
 
 

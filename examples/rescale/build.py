@@ -54,6 +54,7 @@ def orchard_book(target: Path) -> None:
         bold = book.add_format({"bold": True, "text_wrap": True, "bottom": 1})
         sheet.write(0, 0, "Orchard soap book", book.add_format({"bold": True, "font_size": 14}))
         sheet.write_row(2, 0, HEADINGS, bold)
+        sheet.set_row(2, 30)  # two lines
         for row, (name, *amounts, superfat, also) in enumerate(RECIPES, 3):
             sheet.write(row, 0, name)
             fats, others = amounts[:LAST_FAT], amounts[LAST_FAT:]

@@ -1,0 +1,1 @@
+"""An example of recipes from two handbooks in the public domain."""

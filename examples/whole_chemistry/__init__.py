@@ -1,0 +1,1 @@
+"""An example of what else goes into soap: milk, beer, acids, potash, lye by the hydrometer."""
