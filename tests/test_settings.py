@@ -22,6 +22,11 @@ from sheetcheck.settings import Settings, from_mapping, load
         ({"names": {"white": 5}}, "here: names"),
         ({"limits": {"no_such": 5}}, "here: limits.no_such"),
         ({"limits": {"superfat_high_notice": "high"}}, "here: limits.superfat_high_notice"),
+        ({"slips": {"no such slip": 5}}, "here: slips.no such slip"),
+        ({"slips": {"superfat least": 5}}, "here: slips.superfat least"),
+        ({"slips": {"copied": 0}}, "here: slips.copied"),
+        ({"slips": {"copied": "often"}}, "here: slips.copied"),
+        ({"slips": 7}, "here: slips"),
     ],
 )
 def test_wrong_setting_names_its_place(data: dict[str, object], place: str) -> None:
