@@ -231,6 +231,7 @@ def clean_book(target: Path) -> None:
             row += 1
         row += 1
     sheet.set_column(0, 1, 24)
+    sheet.set_column(2, 2, 10)
     sheet.set_column(4, 4, 36)
     book.close()
 

@@ -10,7 +10,7 @@ from sheetcheck.chemistry.comes_out import comes_out
 from sheetcheck.model import Audit, CellContent, Link, NewSheet, Styled, address
 from sheetcheck.reference import limits
 from sheetcheck.report.cells import amount_cell, unit_of
-from sheetcheck.report.fitting import TITLE_HEIGHT, heights
+from sheetcheck.report.fitting import LONGEST_TITLE, TITLE_HEIGHT, heights, wide_enough
 from sheetcheck.report.words import in_unit
 from sheetcheck.words import later, number, tr
 
@@ -48,12 +48,14 @@ def batch_sheet(audit: Audit) -> NewSheet | None:
         [Styled(tr(h), "heading of numbers" if column else "heading") for column, h in enumerate(HEADINGS)],
         *(_row(audit, recipe, of) for recipe, of in zip(found.index, found.to_dict("records"), strict=True)),
     ]
-    across = dict.fromkeys((2, 3), float(sum(WIDTHS)))
+    names = audit.recipes.loc[found.index, "name"].astype(str)
+    widths = (wide_enough(WIDTHS[0], names, LONGEST_TITLE), *WIDTHS[1:])
+    across = dict.fromkeys((2, 3), float(sum(widths)))
     return NewSheet(
         BATCHES,
         rows,
-        widths=WIDTHS,
-        heights=TITLE_HEIGHT | heights(rows, WIDTHS, across),
+        widths=widths,
+        heights=TITLE_HEIGHT | heights(rows, widths, across),
         merges=("A2:L2", "A3:L3"),
         freeze=f"B{FIRST}",
         landscape=True,

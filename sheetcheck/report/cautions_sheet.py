@@ -11,7 +11,7 @@ from sheetcheck.report.places import CAUTIONS
 from sheetcheck.report.words import CAUTION_GROUPS, TITLES
 from sheetcheck.words import later, number, tr
 
-WIDTHS = (92, 50)
+WIDTHS = (92, 60)
 HEAT_AFTER = "mixing"  # the group of cautions that the heat of the lye belongs to
 HEAT_SOURCE = later(
     "Computed from published heats of solution (Felder and Rousseau, Table B.11, partly from memory) and heat "

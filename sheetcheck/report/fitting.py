@@ -11,6 +11,7 @@ from sheetcheck.model import CellContent, Formula, Link, Styled
 LINE = 15.0  # points, for text of 11 points
 MOST_LINES = 24
 LONGEST_LINK = 34.0  # characters; a sheet's name has 31 at the most
+LONGEST_TITLE = 60.0  # of a recipe
 ROOM = 1.17  # letters of a mixed text that go where a column's width counts one digit
 INDENT = 1.5  # characters
 TITLE_HEIGHT = {1: 26.0}
@@ -27,10 +28,10 @@ WRAPPED: Mapping[str, float] = {  # styles that wrap, and how wide their letters
 INDENTED = frozenset({"wrap", "link"})
 
 
-def wide_enough(least: float, texts: Iterable[str]) -> float:
+def wide_enough(least: float, texts: Iterable[str], most: float = LONGEST_LINK) -> float:
     """Return a width in which texts stand that do not wrap, such as links; at the most that of the longest name."""
     longest = max(map(len, texts), default=0) / ROOM + INDENT
-    return min(max(least, math.ceil(longest)), LONGEST_LINK)
+    return min(max(least, math.ceil(longest)), most)
 
 
 def heights(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sheetcheck.model import CellContent, Link, NewSheet, Styled, address
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, unit_of
-from sheetcheck.report.fitting import heights
+from sheetcheck.report.fitting import LONGEST_TITLE, heights, wide_enough
 from sheetcheck.report.places import RESULTS
 from sheetcheck.report.results import Results
 from sheetcheck.report.words import AS_WRITTEN_HEADINGS, in_unit, result_headings
@@ -29,7 +29,7 @@ def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
     found = results.rows(recipes, range(2, len(recipes) + 2), RESULTS)
     for row, r in enumerate(recipes[list(AS_WRITTEN)].to_dict("records"), 2):
         rows.append([*_as_written(r), *(with_own_columns(c, row, FIRST_RESULT) for c in found[row])])
-    widths: list[float] = [*WIDTHS]
+    widths: list[float] = [wide_enough(WIDTHS[0], recipes["name"].astype(str), LONGEST_TITLE), *WIDTHS[1:]]
     if (recipes["alkali"] == "mixed").any():
         widths[FIRST_RESULT - 1] = TWO_ALKALIS_WIDTH
     return NewSheet(
