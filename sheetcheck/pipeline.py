@@ -219,10 +219,10 @@ def rescale(  # noqa: PLR0913 - what the command offers
     BookError, CopyError, SettingError
     """
     from sheetcheck.rescaling.bench import read_bench  # noqa: PLC0415 - an audit starts sooner without all of these
-    from sheetcheck.rescaling.book import choose_place, write_rescaled  # noqa: PLC0415
-    from sheetcheck.rescaling.moulds import mould_sets  # noqa: PLC0415
-    from sheetcheck.rescaling.scaling import rescale as scale_recipes  # noqa: PLC0415
-    from sheetcheck.rescaling.targets import read_targets  # noqa: PLC0415
+    from sheetcheck.rescaling.book import choose_place, write_rescaled  # noqa: PLC0415 - only this needs it
+    from sheetcheck.rescaling.moulds import mould_sets  # noqa: PLC0415 - only this needs it
+    from sheetcheck.rescaling.scaling import rescale as scale_recipes  # noqa: PLC0415 - only this needs it
+    from sheetcheck.rescaling.targets import read_targets  # noqa: PLC0415 - only this needs it
 
     path = Path(path)
     target = choose_place(path, Path(out) if out is not None else None, overwrite=overwrite)

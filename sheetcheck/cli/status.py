@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import signal
 import sys
 import traceback
@@ -12,6 +13,8 @@ import typer
 from sheetcheck.cli.spoken import spoken
 from sheetcheck.errors import SheetcheckError
 from sheetcheck.words import tr
+
+_SELDOM = 10_000  # new objects between looks for unreachable ones: a command makes many, and few go in circles
 
 
 class Status(IntEnum):
@@ -26,6 +29,7 @@ class Status(IntEnum):
 
 def run(app: typer.Typer) -> None:
     """Run the command line and end the process with its status."""
+    gc.set_threshold(_SELDOM)
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # whoever ends it finds no half-written file either
     try:
         spoken(app)()

@@ -75,8 +75,9 @@ def spellings_by_word() -> Mapping[str, tuple[frozenset[str], ...]]:
     found: dict[str, list[frozenset[str]]] = defaultdict(list)
     for spelling in index():
         if len(spelling) > 2:
-            for word in spelling.split():
-                found[word].append(frozenset(spelling.split()))
+            together = frozenset(spelling.split())
+            for word in together:
+                found[word].append(together)
     return {word: tuple(spellings) for word, spellings in found.items()}
 
 

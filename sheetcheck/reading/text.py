@@ -18,6 +18,7 @@ _SAME_MEANING = str.maketrans(
     }
 )
 _OWN_LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
+_WORDS = re.compile(r"[^\W_]+|[%#£$€]")
 
 
 def clean(text: str) -> str:
@@ -58,9 +59,11 @@ def fold(text: str) -> str:
 
     `Huile d'olive (BIO)` is `huile d olive bio`. The signs `%`, `#` and those of money stand as words of their own.
     """
-    lower = clean(text).lower().translate(_OWN_LETTERS)
-    bare = "".join(c for c in unicodedata.normalize("NFKD", lower) if not unicodedata.combining(c))
-    return " ".join(re.findall(r"[^\W_]+|[%#£$€]", bare))
+    bare = clean(text).lower()
+    if not bare.isascii():
+        spelled = unicodedata.normalize("NFKD", bare.translate(_OWN_LETTERS))
+        bare = "".join(c for c in spelled if not unicodedata.combining(c))
+    return " ".join(_WORDS.findall(bare))
 
 
 def words(text: str) -> tuple[str, ...]:

@@ -107,4 +107,4 @@ def _rows(frame: pd.DataFrame, kind: type) -> Iterator[tuple[Any, ...]]:
 
 @cache
 def _row_type(kind: type) -> Any:  # noqa: ANN401 - a named tuple of just these fields
-    return namedtuple(kind.__name__, ["Index", *(name for name in kind.__annotations__ if name != "Index")])  # noqa: PYI024
+    return namedtuple(kind.__name__, ["Index", *(name for name in kind.__annotations__ if name != "Index")])  # noqa: PYI024 - made from a protocol
