@@ -13,9 +13,9 @@ from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import NoRecipeError, UneditableBookError
 from sheetcheck.judging import in_order, judged, withheld
 from sheetcheck.model import Audit, Book, CopyReport
+from sheetcheck.reading.amounts.decimal_mark import decimal_mark
 from sheetcheck.reading.answers import Answers, earlier_copies, read_answers
 from sheetcheck.reading.book import Gathered, gather
-from sheetcheck.reading.decimal_mark import decimal_mark
 from sheetcheck.reading.settings_sheet import with_own_settings
 from sheetcheck.report.json_report import check_report_place, write_report
 from sheetcheck.report.marks import plan

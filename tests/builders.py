@@ -15,7 +15,7 @@ import pandas as pd
 
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.model import COMPONENT_COLUMNS, RECIPE_READ_COLUMNS, STATEMENT_COLUMNS, Book, OwnValue
-from sheetcheck.reading.units import dimension, to_grams
+from sheetcheck.reading.units.units import dimension, to_grams
 from sheetcheck.reference import name_index, substances
 from sheetcheck.rules import Evidence
 from sheetcheck.settings import Settings

@@ -11,8 +11,8 @@ import pytest
 import xlsxwriter
 
 from sheetcheck.pipeline import annotate, audit, check, rescale
+from sheetcheck.reading.amounts.decimal_mark import decimal_mark
 from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING, ON_PURPOSE, keys_of
-from sheetcheck.reading.decimal_mark import decimal_mark
 from sheetcheck.report.json_report import build
 from sheetcheck.words import Manner, speaking
 from sheetcheck.workbook.read import read_workbook

@@ -25,7 +25,7 @@ from sheetcheck.many import SUMMARY, check_folder
 from sheetcheck.model import Finding
 from sheetcheck.pipeline import audit, check, rescale
 from sheetcheck.reading.book import read_book
-from sheetcheck.reading.unit_list import unit_lines
+from sheetcheck.reading.units.unit_list import unit_lines
 from sheetcheck.reference import limits, substances
 from sheetcheck.report.finding_words import repair_sentence
 from sheetcheck.report.words import PASSED_OVER

@@ -15,7 +15,7 @@ from babel.numbers import get_decimal_symbol
 
 from sheetcheck import words
 from sheetcheck.errors import SettingError
-from sheetcheck.reading.decimal_mark import mark_of_language
+from sheetcheck.reading.amounts.decimal_mark import mark_of_language
 from sheetcheck.rules.support.wording import listed, mass, percent, plain, span, times
 from sheetcheck.settings import Settings, from_mapping
 from sheetcheck.words import Manner, Voice, as_typed, number, speaking, tr, tr_count, with_own_mark

@@ -16,7 +16,7 @@ from sheetcheck.chemistry.solution import (
     specific_gravity_by_baume,
     specific_gravity_by_twaddell,
 )
-from sheetcheck.reading.names import identify
+from sheetcheck.reading.names.identify import identify
 from sheetcheck.reference import substances
 from sheetcheck.words import number, tr
 

@@ -21,7 +21,7 @@ def run(name: str | None) -> None:
     if name is None:
         _table(console)
         return
-    from sheetcheck.reading.names import identify
+    from sheetcheck.reading.names.identify import identify
 
     found = identify(name)
     if found.substance is None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import own_values, percent_recipes, said_elsewhere, settings_sheet
+from sheetcheck.reading import own_values, said_elsewhere, settings_sheet
 from sheetcheck.reading.assemble import (
     Findings,
     components_frame,
@@ -24,11 +24,12 @@ from sheetcheck.reading.layouts import (
     one_sheet_per_recipe,
     recipe_in_a_cell,
 )
-from sheetcheck.reading.legends import find_legend
+from sheetcheck.reading.names.legends import find_legend
 from sheetcheck.reading.passed_over import list_passed_over
 from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
 from sheetcheck.reading.stated_again import keep_second_readings
-from sheetcheck.reading.unit_evidence import Guess, fill_in
+from sheetcheck.reading.tables import percent_recipes
+from sheetcheck.reading.units.evidence import Guess, fill_in
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
 from sheetcheck.workbook.grid import Workbook

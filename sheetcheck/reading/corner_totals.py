@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from sheetcheck.reading.amount_texts import is_amount, split_name_and_amount
+from sheetcheck.reading.amounts.texts import is_amount, split_name_and_amount
 from sheetcheck.reading.assemble import Statement
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, TOTALS, statement
-from sheetcheck.reading.tables import Table
-from sheetcheck.reading.unit_evidence import Said
+from sheetcheck.reading.tables.table import Table
+from sheetcheck.reading.units.evidence import Said
 from sheetcheck.workbook.grid import Cell, Kind
 
 

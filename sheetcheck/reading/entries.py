@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import isfinite, nan
 
-from sheetcheck.reading.amounts import Reading, read_amount
+from sheetcheck.reading.amounts.amount import Reading, read_amount
 from sheetcheck.reading.assemble import Component, stored_as
-from sheetcheck.reading.names import Name, identify
+from sheetcheck.reading.names.identify import Name, identify
 from sheetcheck.reading.text import clean, fold
-from sheetcheck.reading.unit_evidence import Said, resolve
-from sheetcheck.reading.units import to_grams, unit_of_number_format
+from sheetcheck.reading.units.evidence import Said, resolve
+from sheetcheck.reading.units.units import to_grams, unit_of_number_format
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.reference import Substance, substances
 from sheetcheck.words import later, tr

@@ -8,9 +8,9 @@ from functools import cache, lru_cache
 
 from rapidfuzz import fuzz, process
 
-from sheetcheck.reading.names import Certainty, Name, abbreviation, identify, same_words
+from sheetcheck.reading.names.identify import Certainty, Name, abbreviation, identify, same_words
 from sheetcheck.reading.text import clean, fold
-from sheetcheck.reading.units import dimension, split_heading_unit
+from sheetcheck.reading.units.units import dimension, split_heading_unit
 from sheetcheck.reference import substances
 from sheetcheck.reference.tables import rows
 

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite
 
 from sheetcheck.reading.assemble import Component
-from sheetcheck.reading.cards import Card
-from sheetcheck.reading.line_amounts import amounts_of
-from sheetcheck.reading.lines import Line
+from sheetcheck.reading.cards.card import Card
+from sheetcheck.reading.cards.line_amounts import amounts_of
+from sheetcheck.reading.cards.lines import Line
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.words import goods_said, is_property

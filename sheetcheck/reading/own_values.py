@@ -10,7 +10,7 @@ from math import isfinite
 import numpy as np
 
 from sheetcheck.model import OwnValue
-from sheetcheck.reading.lanes import Rows, is_ingredient
+from sheetcheck.reading.cards.lanes import Rows, is_ingredient
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reference import constants, substances

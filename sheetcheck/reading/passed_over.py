@@ -13,14 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetcheck.model import NotUnderstood
-from sheetcheck.reading.amount_texts import amount_only, is_amount, split_name_and_amount
+from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
+from sheetcheck.reading.cards.lanes import is_ingredient
 from sheetcheck.reading.entries import unit_shown
-from sheetcheck.reading.lanes import is_ingredient
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.tables import INGREDIENT_ROLES
+from sheetcheck.reading.tables.table import INGREDIENT_ROLES
 from sheetcheck.reading.text import clean
-from sheetcheck.reading.unit_list import unit_of_spelling
-from sheetcheck.reading.units import dimension, read_unit
+from sheetcheck.reading.units.unit_list import unit_of_spelling
+from sheetcheck.reading.units.units import dimension, read_unit
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 

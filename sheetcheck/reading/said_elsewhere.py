@@ -16,8 +16,8 @@ from sheetcheck.model import NotUnderstood, address
 from sheetcheck.reading.assemble import NO_MARGIN, Draft, Findings, Statement
 from sheetcheck.reading.statements import speaks_of_superfat, superfat_said
 from sheetcheck.reading.text import clean, fold
-from sheetcheck.reading.unit_evidence import Guess
-from sheetcheck.reading.units import unit_stated_in
+from sheetcheck.reading.units.evidence import Guess
+from sheetcheck.reading.units.units import unit_stated_in
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Grid, Kind

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from sheetcheck.model import ColumnReading, NotUnderstood, SheetReading, address, column_letters, range_address
 from sheetcheck.reading.assemble import Component, Draft, Findings
 from sheetcheck.reading.headings import Heading, read_heading
-from sheetcheck.reading.names import Name, identify
-from sheetcheck.reading.unit_evidence import SheetNotes
-from sheetcheck.reading.units import read_unit, split_heading_unit, unit_stated_in
+from sheetcheck.reading.names.identify import Name, identify
+from sheetcheck.reading.units.evidence import SheetNotes
+from sheetcheck.reading.units.units import read_unit, split_heading_unit, unit_stated_in
 from sheetcheck.settings import Settings
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Grid, Kind

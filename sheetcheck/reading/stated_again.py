@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetcheck.reading.entries import decimals_of
-from sheetcheck.reading.units import to_grams
+from sheetcheck.reading.units.units import to_grams
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -13,7 +13,7 @@ from sheetcheck.reading.assemble import Statement, stored_as
 from sheetcheck.reading.entries import read_entry, unit_shown
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
-from sheetcheck.reading.unit_evidence import Said
+from sheetcheck.reading.units.evidence import Said
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.workbook.grid import Cell, Kind
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from sheetcheck.model import Certainty, Change, Finding, Repair, RepairKind
-from sheetcheck.reading.units import to_grams
+from sheetcheck.reading.units.units import to_grams
 from sheetcheck.rules.support.wording import mass, percent, plain
 from sheetcheck.words import later, number, tr
 

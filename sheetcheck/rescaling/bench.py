@@ -14,8 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from sheetcheck.errors import SettingError
-from sheetcheck.reading.amounts import read_amount
-from sheetcheck.reading.units import to_grams
+from sheetcheck.reading.amounts.amount import read_amount
+from sheetcheck.reading.units.units import to_grams
 from sheetcheck.rules.support.wording import plain
 from sheetcheck.words import later, tr
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from sheetcheck.chemistry.volume import WATER_DENSITY
 from sheetcheck.errors import SettingError
-from sheetcheck.reading.amounts import read_amount
+from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.rescaling.bench import mass_of
 from sheetcheck.words import later, tr

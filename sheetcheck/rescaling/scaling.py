@@ -17,7 +17,7 @@ import pandas as pd
 
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.model import Audit, address
-from sheetcheck.reading.units import dimension
+from sheetcheck.reading.units.units import dimension
 from sheetcheck.rescaling.bench import Bench, Floats, grams_per
 from sheetcheck.rescaling.choosing import LeftOut, choose
 from sheetcheck.rescaling.rows import Job, job_rows

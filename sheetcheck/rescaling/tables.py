@@ -12,7 +12,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from sheetcheck.model import Audit, column_letters
 from sheetcheck.reading.sheet import name_unit
-from sheetcheck.reading.units import split_heading_unit
+from sheetcheck.reading.units.units import split_heading_unit
 from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, ingredient_name
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Line, job_rows, line_rows

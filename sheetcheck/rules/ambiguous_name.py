@@ -25,7 +25,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from sheetcheck.model import Finding, Signal
-from sheetcheck.reading.names import identify
+from sheetcheck.reading.names.identify import identify
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place, shown_name

@@ -27,7 +27,7 @@ from numpy.typing import NDArray
 
 from sheetcheck.chemistry.ranges import Floats
 from sheetcheck.model import Finding, Role, Signal, address
-from sheetcheck.reading.units import to_grams
+from sheetcheck.reading.units.units import to_grams
 from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import StatementRow, statement_rows

@@ -23,7 +23,7 @@ from __future__ import annotations
 import pandas as pd
 
 from sheetcheck.model import Finding, Signal
-from sheetcheck.reading.units import dimension, to_grams
+from sheetcheck.reading.units.units import dimension, to_grams
 from sheetcheck.rules.support.balance import balances, would_balance
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding

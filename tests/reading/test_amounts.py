@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sheetcheck.reading.amounts import Amount, Reading, read_amount
-from sheetcheck.reading.units import to_grams, units
+from sheetcheck.reading.amounts.amount import Amount, Reading, read_amount
+from sheetcheck.reading.units.units import to_grams, units
 
 CASES = list(csv.DictReader((Path(__file__).parent / "amount_cases.csv").read_text(encoding="utf-8").splitlines()))
 

@@ -16,7 +16,7 @@ import pytest
 from book_files import FOLDER, load
 
 from sheetcheck.model import Book, column_letters
-from sheetcheck.reading.amount_texts import amount_only
+from sheetcheck.reading.amounts.texts import amount_only
 from sheetcheck.reading.book import read_book
 from sheetcheck.settings import Settings
 from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook

@@ -4,7 +4,7 @@ import pytest
 from book_files import parse
 
 from sheetcheck.model import ShortForm
-from sheetcheck.reading.legends import find_legend
+from sheetcheck.reading.names.legends import find_legend
 
 
 def short_forms(*lines: str) -> dict[str, str]:

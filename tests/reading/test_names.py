@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sheetcheck.reading.names import identify
+from sheetcheck.reading.names.identify import identify
 from sheetcheck.reading.word_list import words
 from sheetcheck.reference import name_index, substances
 

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sheetcheck.reading.unit_list import dimension, per_unit, to_grams, unit_lines, units
-from sheetcheck.reading.units import read_unit, split_heading_unit, unit_of_number_format, unit_stated_in
+from sheetcheck.reading.units.unit_list import dimension, per_unit, to_grams, unit_lines, units
+from sheetcheck.reading.units.units import read_unit, split_heading_unit, unit_of_number_format, unit_stated_in
 from sheetcheck.reference import substances
 from tests.reference import unit_factors
 
@@ -114,7 +114,7 @@ def test_the_table_of_factors_is_what_the_list_says() -> None:
 
 def test_units_are_read_without_the_unit_library() -> None:
     code = (
-        "import sys; from sheetcheck.reading.units import read_unit, to_grams;"
+        "import sys; from sheetcheck.reading.units.units import read_unit, to_grams;"
         "to_grams(1.0, read_unit('oz.')); sys.exit('pint' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -12,7 +12,7 @@ import sys
 
 import pint
 
-from sheetcheck.reading.unit_list import unit_lines
+from sheetcheck.reading.units.unit_list import unit_lines
 from sheetcheck.reference.tables import FOLDER
 
 TARGET = FOLDER / "unit_factors.csv"

@@ -11,7 +11,7 @@ from datetime import datetime
 import openpyxl
 import xlsxwriter
 
-from sheetcheck.reading.units import unit_of_number_format
+from sheetcheck.reading.units.units import unit_of_number_format
 from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook
 from sheetcheck.workbook.sheet_overlay import ScreenCell, Shown
 

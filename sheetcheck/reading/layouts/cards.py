@@ -6,7 +6,7 @@ Evidence: known ingredients below each other with amounts beside them (or in the
 from __future__ import annotations
 
 from sheetcheck.model import address
-from sheetcheck.reading.card_sheet import left_aside, look_for_cards, read_recipes
+from sheetcheck.reading.cards.sheet import left_aside, look_for_cards, read_recipes
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.words import tr_count
 

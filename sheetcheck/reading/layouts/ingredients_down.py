@@ -9,7 +9,16 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sheetcheck.reading.across_columns import (
+from sheetcheck.reading.amounts.texts import is_amount
+from sheetcheck.reading.assemble import Findings, Statement
+from sheetcheck.reading.cards.lanes import Rows, find_lanes, is_ingredient
+from sheetcheck.reading.corner_totals import add_batch_size
+from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
+from sheetcheck.reading.layouts.one_per_row import read_table
+from sheetcheck.reading.lists_of_goods import name_goods, why_headings_say_goods, why_properties
+from sheetcheck.reading.sheet import DecimalStyle, Sheet
+from sheetcheck.reading.statements import superfat_said
+from sheetcheck.reading.tables.across_columns import (
     add_beside,
     corner_of_labels,
     nothing_but_ounces,
@@ -17,21 +26,12 @@ from sheetcheck.reading.across_columns import (
     units_beside,
     units_in_names,
 )
-from sheetcheck.reading.amount_texts import is_amount
-from sheetcheck.reading.assemble import Findings, Statement
-from sheetcheck.reading.corner_totals import add_batch_size
-from sheetcheck.reading.exchange import exchanged, give_back
-from sheetcheck.reading.lanes import Rows, find_lanes, is_ingredient
-from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
-from sheetcheck.reading.layouts.one_per_row import read_table
-from sheetcheck.reading.lists_of_goods import name_goods, why_headings_say_goods, why_properties
-from sheetcheck.reading.roles_by_arithmetic import balances
-from sheetcheck.reading.sheet import DecimalStyle, Sheet
-from sheetcheck.reading.statements import superfat_said
-from sheetcheck.reading.tables import Table, find_tables
+from sheetcheck.reading.tables.exchange import exchanged, give_back
+from sheetcheck.reading.tables.roles_by_arithmetic import balances
+from sheetcheck.reading.tables.table import Table, find_tables
 from sheetcheck.reading.text import clean
-from sheetcheck.reading.unit_evidence import SheetNotes
-from sheetcheck.reading.units import read_unit
+from sheetcheck.reading.units.evidence import SheetNotes
+from sheetcheck.reading.units.units import read_unit
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 

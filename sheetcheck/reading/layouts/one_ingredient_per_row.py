@@ -11,16 +11,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from sheetcheck.model import ColumnReading, column_letters
-from sheetcheck.reading.amount_texts import is_amount
-from sheetcheck.reading.card_sheet import lane_evidence
-from sheetcheck.reading.lanes import Lane, Rows, find_lanes, is_ingredient
+from sheetcheck.reading.amounts.texts import is_amount
+from sheetcheck.reading.cards.lanes import Lane, Rows, find_lanes, is_ingredient
+from sheetcheck.reading.cards.lines import ColumnRole, Context, Line, column_roles, read_line
+from sheetcheck.reading.cards.one_cell import without_marks
+from sheetcheck.reading.cards.recipe_lines import RecipeLines
+from sheetcheck.reading.cards.sheet import lane_evidence
 from sheetcheck.reading.layouts.not_recipes import NO_SOAP, leave, why_no_recipes
-from sheetcheck.reading.lines import ColumnRole, Context, Line, column_roles, read_line
-from sheetcheck.reading.one_cell import without_marks
-from sheetcheck.reading.recipe_lines import RecipeLines
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
-from sheetcheck.reading.units import read_unit
+from sheetcheck.reading.units.units import read_unit
 from sheetcheck.reading.words import is_total, other_than_soap
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind

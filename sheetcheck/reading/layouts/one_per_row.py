@@ -14,18 +14,18 @@ from sheetcheck.model import ColumnReading
 from sheetcheck.reading.assemble import Draft
 from sheetcheck.reading.corner_totals import add_batch_size
 from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
-from sheetcheck.reading.roles_by_arithmetic import balances, usual_fats_g
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.table_cells import read_cells
-from sheetcheck.reading.table_columns import settle_columns
-from sheetcheck.reading.table_remarks import (
+from sheetcheck.reading.tables.cells import read_cells
+from sheetcheck.reading.tables.columns import settle_columns
+from sheetcheck.reading.tables.remarks import (
     add_closing_remarks,
     add_remarks,
     add_remarks_beside,
     take_closing_remarks,
 )
-from sheetcheck.reading.table_rows import Rows, sort_rows
-from sheetcheck.reading.tables import INGREDIENT_ROLES, Column, Table, find_tables
+from sheetcheck.reading.tables.roles_by_arithmetic import balances, usual_fats_g
+from sheetcheck.reading.tables.rows import Rows, sort_rows
+from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table, find_tables
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 from sheetcheck.words import tr, tr_count

@@ -5,7 +5,7 @@ Evidence: known ingredients below each other with amounts beside them, and no se
 
 from __future__ import annotations
 
-from sheetcheck.reading.card_sheet import left_aside, look_for_cards, read_recipes
+from sheetcheck.reading.cards.sheet import left_aside, look_for_cards, read_recipes
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.words import tr
 

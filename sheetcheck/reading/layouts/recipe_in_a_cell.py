@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sheetcheck.model import ColumnReading, column_letters
-from sheetcheck.reading.amount_texts import is_amount, split_name_and_amount
-from sheetcheck.reading.lines import Line, read_line
-from sheetcheck.reading.one_cell import several
-from sheetcheck.reading.recipe_lines import RecipeLines
+from sheetcheck.reading.amounts.texts import is_amount, split_name_and_amount
+from sheetcheck.reading.cards.lines import Line, read_line
+from sheetcheck.reading.cards.one_cell import several
+from sheetcheck.reading.cards.recipe_lines import RecipeLines
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
 from sheetcheck.words import tr

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from sheetcheck.model import Book, Role, address
-from sheetcheck.reading.units import dimension
+from sheetcheck.reading.units.units import dimension
 from sheetcheck.reference import limits
 from sheetcheck.rules.support.rows import ComponentRow, RecipeRow, first_component, recipe_rows
 from sheetcheck.rules.support.wording import holds, is_number

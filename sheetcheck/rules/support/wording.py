@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from functools import cache
 
-from sheetcheck.reading.units import to_grams
+from sheetcheck.reading.units.units import to_grams
 from sheetcheck.rules.support.rows import ComponentRow
 from sheetcheck.words import number, tr
 

@@ -1,0 +1,1 @@
+"""Amounts as people type them."""

@@ -1,0 +1,1 @@
+"""Cards and lists: where recipes begin and end, and what each line says."""

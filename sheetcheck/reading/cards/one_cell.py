@@ -1,0 +1,118 @@
+"""What may stand in one cell of a card: a line behind a list mark, several ingredients in a row, a card of lines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from sheetcheck.reading.amounts.amount import read_amount
+from sheetcheck.reading.amounts.texts import amount_with_remark, is_amount, is_remark, split_name_and_amount
+from sheetcheck.reading.headings import read_heading
+from sheetcheck.reading.names.identify import identify
+from sheetcheck.workbook.grid import Cell, Kind
+
+Rows = Mapping[int, Sequence[Cell]]
+
+_MARK = re.compile(r"^\s*(?:[•·*▪◦●○‣–+-]|\(?[0-9]{1,2}[.)])\s+(?=\S)")
+_BETWEEN = re.compile(
+    r"\s*(?:[;\n+&•|]|,(?!\d)|\s/\s|\b(?:and|und|et|y|e|en|con|avec|mit|with|in|dans|met|com|plus)\b)\s*", re.IGNORECASE
+)
+_STATED = frozenset({"superfat", "lye concentration", "liquid to lye", "alkali strength"})
+_GROUPS = frozenset({"fats total", "ingredient", "fat", "alkali", "liquid", "acid", "additive"})
+_BEARING = frozenset({"fat", "alkali", "liquid", "acid"})
+_ENOUGH = 2
+
+
+def without_marks(rows: Rows) -> Rows:
+    """Return rows without what marks an ingredient in a list: `• 500 g lard`, `1. Olive oil`, `+ 2 oz water`."""
+    return {row: _without_marks(cells) for row, cells in rows.items()}
+
+
+def _without_marks(cells: Sequence[Cell]) -> Sequence[Cell]:
+    if not any(cell.kind is Kind.TEXT and _MARK.match(cell.text) for cell in cells):
+        return cells
+    return [_without_mark(cell, [c for c in cells if c is not cell]) for cell in cells]
+
+
+def _without_mark(cell: Cell, beside: Sequence[Cell]) -> Cell:
+    """Take the mark off where an amount stands in the cell or beside it: `1. Rose` alone may be a title."""
+    mark = _MARK.match(cell.text) if cell.kind is Kind.TEXT else None
+    if mark is None:
+        return cell
+    bare = cell.text[mark.end() :]
+    lists = split_name_and_amount(bare) is not None or (
+        amount_with_remark(bare) is None and identify(bare).kind is not None and any(map(is_amount, beside))
+    )
+    return replace(cell, text=bare) if lists else cell
+
+
+def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
+    """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names."""
+    if len(cells) > 2 or cells[-1].kind is not Kind.TEXT or (len(cells) == 2 and not is_group_label(cells[0])):
+        return [cells]
+    last = cells[-1]
+    parts = several(last.text) or ((last.text,) if len(cells) == 2 and _is_weighed_ingredient(last.text) else ())
+    return [[replace(last, text=part)] for part in parts] if parts else [cells]
+
+
+def is_group_label(cell: Cell) -> bool:
+    """Tell whether a text heads a kind of ingredients and names none itself: `Fats:`, `Liquid`."""
+    if cell.kind is not Kind.TEXT or any(map(str.isdigit, cell.text)):
+        return False
+    heading = read_heading(cell.text)
+    return heading.role in _GROUPS and heading.certainty in ("exact", "ambiguous") and heading.unit is None
+
+
+@lru_cache(maxsize=4096)
+def several(text: str) -> tuple[str, ...]:
+    """Split `Olive oil 500 g, coconut oil 300 g`, `NaOH 141 g in 300 g water`, `SF 5 %, lye conc. 33 %`; else nothing.
+
+    Of a text of several lines each line is one, whatever it says, if two of them are ingredients.
+    """
+    if sum(map(str.isdigit, text)) < _ENOUGH:
+        return ()
+    if "\n" in text.strip():
+        lines = tuple(part for line in text.splitlines() if line.strip() for part in several(line) or (line.strip(),))
+        return lines if sum(map(_is_weighed_ingredient, lines)) >= _ENOUGH else ()
+    parts = _with_remarks([part for part in _BETWEEN.split(text) if part and part.strip()])
+    if len(parts) >= _ENOUGH and all(map(_is_statement, parts)):
+        return parts
+    all_weighed = len(parts) >= _ENOUGH and all(map(_is_weighed, parts))
+    return parts if all_weighed and any(map(_is_weighed_ingredient, parts)) else ()
+
+
+def _with_remarks(parts: Sequence[str]) -> tuple[str, ...]:
+    """Join to an ingredient the remark behind its comma: `300 g sheep milk`, `frozen`."""
+    joined: list[str] = []
+    for part in parts:
+        if joined and not any(map(str.isdigit, part)) and identify(part).kind is None and is_remark(part):
+            joined[-1] = f"{joined[-1]}, {part}"
+        else:
+            joined.append(part)
+    return tuple(joined)
+
+
+def weighed_in(text: str) -> tuple[str, ...]:
+    """Return the ingredients that a cell names with amounts, where it names several."""
+    return tuple(part for part in several(text) if _is_weighed_ingredient(part))
+
+
+def _is_statement(part: str) -> bool:
+    split = split_name_and_amount(part)
+    return split is not None and read_heading(split[0]).role in _STATED
+
+
+def _is_weighed(part: str) -> bool:
+    """Tell whether a text is a name with an amount; a bare number counts behind a name that is known for certain."""
+    split = split_name_and_amount(part)
+    if split is None:
+        return False
+    name, (reading, *_) = identify(split[0]), read_amount(split[1]).readings
+    return reading.unit is not None or (name.certainty == "exact" and name.kind in _BEARING)
+
+
+def _is_weighed_ingredient(part: str) -> bool:
+    split = split_name_and_amount(part)
+    return split is not None and identify(split[0]).kind in _BEARING

@@ -1,0 +1,1 @@
+"""Names of ingredients: identified, alike, in forms of their own, explained by legends."""

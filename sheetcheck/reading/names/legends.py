@@ -1,0 +1,204 @@
+"""The maker's own short forms: `OO = olive oil` in a line, a small table, or a note on a cell, anywhere in the book."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from sheetcheck.model import ShortForm, address
+from sheetcheck.reading.headings import read_heading
+from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.units.units import dimension, unit_of_spelling
+from sheetcheck.reading.word_list import words
+from sheetcheck.workbook.grid import Cell, Grid, Kind
+
+LONGEST_SHORT = 5
+_LONGEST_HEADING = 20
+_MOST_CELLS = 20_000  # a sheet with more is no legend, though a line on it may be
+_FREE = frozenset({None, "additive"})  # roles of headings that a short form may take over
+_FREE_IF_SAID = _FREE | {"superfat", "number"}  # … where `=` says so
+_PAIR = re.compile(r"(?P<one>[^=:]+?)\s*(?P<sign>=|:|->|→|\s[-–]\s)\s*(?P<other>[^=:]+)")
+_BETWEEN = re.compile(r"[,;\n|•]|\s/\s")
+_RUN_ON = re.compile(r"\s(?=[^\W\d_][^\W_]{0,4}\s*=)")  # `OO = olive oil CO = coconut oil`
+_MAY_HOLD_A_PAIR = re.compile(
+    r"(?<![^\W_])[^\W\d_][^\W_]{0,4}\.?\s*(?:=|:|->|→| [-–] )|(?:=|→|->)\s*[^\W\d_][^\W_]{0,4}\.?\s*(?:$|[,;\n])"
+)
+_SHORT = re.compile(r"(?:[^\W\d_]\.? ?){1,4}[^\W_]?\.?")
+
+Place = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Legend:
+    """What a book says of its short forms, and which cells of each sheet say it."""
+
+    forms: tuple[ShortForm, ...] = ()
+    cells: Mapping[str, frozenset[Place]] = field(default_factory=dict)  # by sheet
+
+    @property
+    def names(self) -> dict[str, str]:
+        """Return the meaning of each short form."""
+        return {form.short: form.meaning for form in self.forms}
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    form: ShortForm
+    places: tuple[Place, ...]  # none where a note on a cell says it
+    sure: bool  # says `=`, or its letters are those of its meaning
+
+
+def find_legend(grids: Iterable[Grid]) -> Legend:
+    """Find the short forms that a book explains; one with two meanings is left in doubt."""
+    found: list[_Found] = []
+    for grid in grids:
+        here = [*_in_texts(grid), *_in_tables(grid), *_in_notes(grid)]
+        several = len({fold(each.form.short) for each in here}) > 1
+        found += [each for each in here if each.sure or several]
+    sure = {fold(each.form.short) for each in found if each.sure}
+    found = [each for each in found if each.sure or fold(each.form.short) not in sure]
+    meanings: dict[str, set[str | None]] = defaultdict(set)
+    for each in found:
+        meanings[fold(each.form.short)].add(identify(each.form.meaning).substance)
+    kept = [each for each in found if len(meanings[fold(each.form.short)]) == 1]
+    cells: dict[str, set[Place]] = defaultdict(set)
+    for each in kept:
+        cells[each.form.sheet].update(each.places)
+    first = {fold(each.form.short): each.form for each in reversed(kept)}
+    return Legend(tuple(first.values()), {sheet: frozenset(places) for sheet, places in cells.items()})
+
+
+def _form(grid: Grid, place: Place, short: str, meaning: str, *, says_is: bool = False) -> _Found | None:
+    """Return a short form, None where these two texts are none."""
+    short, meaning = clean(short).strip(" ."), clean(meaning).strip(" .")
+    if not _is_short(short, meaning) or not (says_is or (short.isupper() and len(short) > 1)):
+        return None
+    if not _is_substance(meaning) or not _may_be_taken(short, meaning, says_is=says_is):
+        return None
+    form = ShortForm(short, meaning, grid.name, address(*place))
+    return _Found(form, (place,), says_is or _has_its_letters(short, meaning))
+
+
+def _is_short(short: str, meaning: str) -> bool:
+    if any(map(str.isdigit, meaning)):  # `OO: olive oil 500 g` is an amount
+        return False
+    return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and _SHORT.fullmatch(short) is not None
+
+
+def _is_substance(meaning: str) -> bool:
+    name = identify(meaning)
+    return name.certainty in ("exact", "read as") and name.kind is not None
+
+
+def _may_be_taken(short: str, meaning: str, *, says_is: bool) -> bool:
+    """Tell whether a word is free to be a short form: no unit of weight, no word of a heading (`Oil: olive`)."""
+    unit = unit_of_spelling(short)
+    if unit is not None and (len(short) > 1 or dimension(unit) == "mass"):
+        return says_is and dimension(unit) != "mass"  # `Cas = castor oil` explains a word that else is a spoon
+    heading = read_heading(short)
+    if says_is:
+        return heading.role in _FREE_IF_SAID or heading.certainty == "ambiguous"
+    known = identify(short)
+    if known.certainty == "exact":  # `PÖ` may be a scent, and palm oil
+        return known.kind == "additive" and _has_its_letters(short, meaning)
+    return heading.role in _FREE or heading.certainty == "ambiguous"
+
+
+def _has_its_letters(short: str, meaning: str) -> bool:
+    """Tell whether the letters of a short form stand in its meaning in this order, the first one at its start."""
+    letters = iter(fold(meaning).replace(" ", ""))
+    wanted = fold(short).replace(" ", "")
+    begins = fold(meaning)[:1] == wanted[:1]
+    return begins and short.isupper() and all(letter in letters for letter in wanted)
+
+
+# --------------------------------------------------------------------------- where they stand
+
+
+def _in_texts(grid: Grid) -> Iterator[_Found]:
+    """Find `OO = olive oil, CO = coconut oil` and `PO: palm oil` in the texts of a sheet."""
+    for index in np.flatnonzero(grid.kind == Kind.TEXT).tolist():
+        text = str(grid.text[index])
+        if _MAY_HOLD_A_PAIR.search(text):
+            yield from _in_text(grid, (int(grid.row[index]), int(grid.column[index])), text)
+
+
+def _in_text(grid: Grid, place: Place, text: str) -> Iterator[_Found]:
+    for part in _BETWEEN.split(text):
+        found = _pair(grid, place, part)
+        yield from [found] if found else filter(None, (_pair(grid, place, piece) for piece in _RUN_ON.split(part)))
+
+
+def _pair(grid: Grid, place: Place, part: str) -> _Found | None:
+    pair = _PAIR.fullmatch(part.rpartition(": ")[2].strip() if "=" in part else part.strip())
+    if pair is None:
+        return None
+    one, other, says_is = pair["one"], pair["other"], pair["sign"] in ("=", "->", "→")
+    return _form(grid, place, one, other, says_is=says_is) or _form(grid, place, other, one, says_is=says_is)
+
+
+def _in_tables(grid: Grid) -> Iterator[_Found]:
+    """Find short forms below each other with their meanings in the next column, in rows that hold no number."""
+    if len(grid.row) > _MOST_CELLS:
+        return
+    columns: dict[int, list[_Found]] = defaultdict(list)
+    headed = _columns_of_codes(grid)
+    texts = grid.kind == Kind.TEXT
+    for index in np.flatnonzero(texts[:-1] & texts[1:] & (np.diff(grid.row) == 0)).tolist():
+        row, column, short = int(grid.row[index]), int(grid.column[index]), str(grid.text[index])
+        if len(short) <= LONGEST_SHORT and short.isupper():
+            found = _form(grid, (row, column), short, str(grid.text[index + 1]))
+            if found is None:
+                continue
+            both = (row, column), (row, column + 1)
+            numbered = any(map(_has_digits, _together(grid.row_cells(row), column)))
+            if row > headed.get(column, grid.last_row):
+                columns[column].append(replace(found, places=() if numbered else both, sure=True))
+            elif not numbered:
+                columns[column].append(replace(found, places=both))
+    for listed in columns.values():
+        if len({fold(each.form.short) for each in listed}) > 1:
+            yield from listed
+
+
+def _together(cells: Sequence[Cell], column: int) -> list[Cell]:
+    """Return the cells of a row that stand with a column, no blank one between."""
+    groups: list[list[Cell]] = []
+    for cell in cells:
+        if groups and groups[-1][-1].column == cell.column - 1:
+            groups[-1].append(cell)
+        else:
+            groups.append([cell])
+    return next(group for group in groups if any(cell.column == column for cell in group))
+
+
+def _columns_of_codes(grid: Grid) -> dict[int, int]:
+    """Return the columns that a heading says hold short forms (`Code`, `Kürzel`), with its row: a list of stock may."""
+    codes = words("short form")
+    return {
+        int(grid.column[i]): int(grid.row[i])
+        for i in np.flatnonzero(grid.kind == Kind.TEXT).tolist()
+        if len(grid.text[i]) <= _LONGEST_HEADING and fold(str(grid.text[i])) in codes
+    }
+
+
+def _has_digits(cell: Cell) -> bool:
+    return cell.kind is not Kind.TEXT or any(map(str.isdigit, cell.text))
+
+
+def _in_notes(grid: Grid) -> Iterator[_Found]:
+    """Find what the notes on cells say: a pair, or the meaning of the cell's own text."""
+    for (row, column), note in grid.notes.items():
+        yield from (replace(found, places=()) for found in _in_text(grid, (row, column), note))
+        cell = grid.cell(row, column)
+        if cell is None or cell.kind is not Kind.TEXT:
+            continue
+        for line in note.splitlines():
+            found = _form(grid, (row, column), read_heading(cell.text).text, line, says_is=True)
+            if found is not None:
+                yield replace(found, places=())

@@ -1,0 +1,1 @@
+"""Tables of recipes, a row or a column each: their columns, cells, remarks."""

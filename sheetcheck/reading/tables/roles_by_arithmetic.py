@@ -1,0 +1,191 @@
+"""Doubtful columns settled by arithmetic: the reading under which most rows of a table balance.
+
+A row balances where its lye is what its fats take up, less a superfat as makers choose it, and its liquid what such an
+amount of lye is dissolved in. Only columns are settled so, never single rows: a wrong amount must stay wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sheetcheck.reading.amounts.texts import amount_only
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.tables.table import Column, Table
+from sheetcheck.reading.units.units import to_grams
+from sheetcheck.reference import constants, substances
+from sheetcheck.words import number, tr
+from sheetcheck.workbook.grid import Kind
+
+_SUPERFAT = (-3.0, 25.0)  # percent, common practice with some room, no source
+_LIQUID_TO_LYE = (1.2, 4.5)  # common practice, no source
+LEAST_PURE = 0.7  # share below which a percentage of an alkali is no purity
+_MOST = 0.8
+_LEAST_ROWS = 3
+_TAKEN_FOR_CAUSTIC = frozenset({"sodium carbonate", "sodium hydroxide solution"})
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """Columns of numbers by row, in grams where a unit is known; 0 where blank."""
+
+    sheet: Sheet
+    table: Table
+
+    def of(self, column: Column) -> NDArray[np.float64]:
+        """Return the amounts of a column."""
+        grid, table = self.sheet.grid, self.table
+        here = (grid.column == column.index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
+        values = np.where(grid.kind[here] == Kind.NUMBER, grid.number[here], 0.0)
+        texts = grid.text[here]
+        for place in np.flatnonzero(grid.kind[here] == Kind.TEXT).tolist():
+            amount = amount_only(texts[place])
+            values[place] = amount.readings[0].value if amount else 0.0
+        factor = to_grams(1.0, column.unit) if column.unit and column.unit != "%" else 1.0
+        rows = np.zeros(table.last_row + 1)
+        rows[grid.row[here]] = values * (factor if np.isfinite(factor) else 1.0)
+        return rows
+
+    def demand(self, fats: Sequence[Column]) -> NDArray[np.float64]:
+        """Return the sodium hydroxide that the fats of each row take up; NaN where a fat is not known."""
+        total = np.zeros(self.table.last_row + 1)
+        for fat in fats:
+            amounts = self.of(fat)
+            value = substances()[fat.substance].sap_typical if fat.substance else np.nan
+            needed = amounts * value / 1000 * constants().naoh_per_koh
+            total += np.where(amounts > 0, needed, 0.0)
+        return total
+
+
+def settle_by_arithmetic(sheet: Sheet, table: Table) -> None:
+    """Settle columns whose heading leaves them in doubt, in place."""
+    fats = [c for c in table.of_role("fat") if c.unit != "%"]
+    if not fats:
+        return
+    amounts = Amounts(sheet, table)
+    doubtful = [c for c in table.columns if c.role is None and c.text]
+    if not table.of_role("alkali"):
+        _find_alkali(table, amounts, fats, doubtful)
+    for column in table.of_role("alkali"):
+        if column.substance in _TAKEN_FOR_CAUSTIC and np.isnan(column.strength):
+            _take_for_caustic(table, amounts, fats, column)
+        elif column.strength < LEAST_PURE:
+            _take_for_dry(table, amounts, fats, column)
+    if table.of_role("alkali") and not table.of_role("liquid"):
+        _find_liquid(table, amounts, [c for c in doubtful if c.role is None])
+
+
+def makes_soap(lye_g: float, fats: Sequence[tuple[str | None, float]]) -> bool:
+    """Tell whether so much sodium hydroxide leaves these fats, all known, a superfat as makers choose it."""
+    if not fats or not all(key and grams > 0 for key, grams in fats):
+        return False
+    demand = sum(substances()[key or ""].sap_typical * grams for key, grams in fats) / 1000 * constants().naoh_per_koh
+    return _SUPERFAT[0] <= 100 * (1 - lye_g / demand) <= _SUPERFAT[1]
+
+
+def counted(share: float, rows: int) -> dict[str, str]:
+    """Return a share of rows and their number as a sentence says them."""
+    return {"share": f"{number(100 * share, 0)} %", "rows": number(rows, 0)}
+
+
+def _balance(lye: NDArray[np.float64], demand: NDArray[np.float64]) -> tuple[float, int]:
+    """Return which share of the rows that have lye and known fats balance, and how many those rows are."""
+    rows = (lye > 0) & (demand > 0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        superfat = 100 * (1 - lye / demand)
+    fits = (superfat >= _SUPERFAT[0]) & (superfat <= _SUPERFAT[1])
+    return (float(fits[rows].mean()) if rows.any() else 0.0), int(rows.sum())
+
+
+def _find_alkali(table: Table, amounts: Amounts, fats: Sequence[Column], doubtful: Sequence[Column]) -> None:
+    demand = amounts.demand(fats)
+    for column in doubtful:
+        share, rows = _balance(amounts.of(column), demand)
+        if share >= _MOST and rows >= _LEAST_ROWS:
+            column.role, column.substance, column.certainty = "alkali", "sodium hydroxide", "read as"
+            column.unit = column.unit or fats[0].unit
+            said = counted(share, rows)
+            column.why = tr("its heading says nothing; {share} of {rows} rows balance if it is the lye", **said)
+            table.evidence.append(
+                tr("“{text}” is taken for the lye: {share} of {rows} rows balance so", text=column.text, **said)
+            )
+            return
+
+
+def _take_for_caustic(table: Table, amounts: Amounts, fats: Sequence[Column], column: Column) -> None:
+    share, rows = _balance(amounts.of(column), amounts.demand(fats))
+    if share >= _MOST and rows >= _LEAST_ROWS:
+        column.substance, column.certainty = "sodium hydroxide", "read as"
+        said = counted(share, rows)
+        column.why = tr("{share} of {rows} rows balance if it is sodium hydroxide", **said)
+        table.evidence.append(
+            tr("“{text}” is taken for sodium hydroxide: {share} of {rows} rows balance so", text=column.text, **said)
+        )
+
+
+def _take_for_dry(table: Table, amounts: Amounts, fats: Sequence[Column], column: Column) -> None:
+    """Take `Lye (33 %)` for dry lye that is dissolved to so much, where the rows balance so and not as a solution."""
+    lye, demand = amounts.of(column), amounts.demand(fats)
+    dissolved, _ = _balance(lye * column.strength, demand)
+    share, rows = _balance(lye, demand)
+    if dissolved < _MOST <= share and rows >= _LEAST_ROWS:
+        column.strength, column.certainty = np.nan, "read as"
+        column.why = tr("{share} of {rows} rows balance if it is dry lye, dissolved to so much", **counted(share, rows))
+        table.evidence.append(column.why)
+
+
+def _find_liquid(table: Table, amounts: Amounts, doubtful: Sequence[Column]) -> None:
+    lye = sum((amounts.of(c) for c in table.of_role("alkali")), np.zeros(table.last_row + 1))
+    for column in doubtful:
+        liquid = amounts.of(column)
+        rows = (liquid > 0) & (lye > 0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ratio = liquid / lye
+        fits = (ratio >= _LIQUID_TO_LYE[0]) & (ratio <= _LIQUID_TO_LYE[1])
+        if rows.sum() >= _LEAST_ROWS and fits[rows].mean() >= _MOST:
+            column.role, column.certainty = "liquid", "read as"
+            column.unit = column.unit or table.of_role("alkali")[0].unit
+            column.why = tr("its heading says nothing; it is what such an amount of lye is dissolved in")
+            table.evidence.append(
+                tr("“{text}” is taken for the liquid: it goes with the lye in most rows", text=column.text)
+            )
+            return
+
+
+def balances(sheet: Sheet, table: Table) -> bool:
+    """Tell whether at least two rows of a table, and half of them, balance: it holds recipes, whatever it is called."""
+    fats = [c for c in table.of_role("fat") if c.unit != "%"]
+    lye = table.of_role("alkali")
+    if not fats or not lye or not table.of_role("liquid"):
+        return False
+    amounts = Amounts(sheet, table)
+    dissolved = _dissolves(amounts, table)
+    share, rows = _balance(np.where(dissolved, amounts.of(lye[0]), 0.0), amounts.demand(fats))
+    return rows >= 2 and share >= 0.5
+
+
+def superfat_by_row(sheet: Sheet, table: Table) -> NDArray[np.float64]:
+    """Return the superfat in percent that typical values give for each row, NaN where it cannot be told."""
+    amounts = Amounts(sheet, table)
+    demand = amounts.demand([c for c in table.of_role("fat") if c.unit != "%"])
+    lye = sum((amounts.of(c) for c in table.of_role("alkali")), np.zeros(table.last_row + 1))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where((lye > 0) & (demand > 0), 100 * (1 - lye / demand), np.nan)
+
+
+def usual_fats_g(sheet: Sheet, table: Table) -> float:
+    """Return the median weight of the fats in a row, in grams where a unit is known, 0 where there are none."""
+    amounts = Amounts(sheet, table)
+    total = sum((amounts.of(c) for c in table.of_role("fat") if c.unit != "%"), np.zeros(table.last_row + 1))
+    return float(np.median(total[total > 0])) if (total > 0).any() else 0.0
+
+
+def _dissolves(amounts: Amounts, table: Table) -> NDArray[np.bool_]:
+    """Tell in which rows the liquid is what such an amount of lye is dissolved in."""
+    lye, liquid = (
+        sum((amounts.of(c) for c in table.of_role(role)), np.zeros(table.last_row + 1)) for role in ("alkali", "liquid")
+    )
+    return np.asarray((liquid >= _LIQUID_TO_LYE[0] * lye) & (liquid <= _LIQUID_TO_LYE[1] * lye) & (lye > 0))

@@ -1,0 +1,1 @@
+"""Units: the list, what they come to, and where a unit is said."""
