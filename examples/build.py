@@ -149,7 +149,7 @@ CLEAN: tuple[tuple[str, str, Sequence[tuple[str, Amount, str]], str], ...] = (
 )
 
 
-def farm_book(target: Path) -> None:
+def shore_book(target: Path) -> None:
     """Write the book with faults: one recipe per row, ounces on one sheet, grams on the other, and a shopping list."""
     book = xlsxwriter.Workbook(str(target))
     book.set_properties({"title": "Saltmarsh soap book", "created": MADE})
@@ -237,7 +237,7 @@ def clean_book(target: Path) -> None:
 
 
 BOOKS: dict[str, Callable[[Path], None]] = {
-    "farm_book/farm_book.xlsx": farm_book,
+    "shore_book/shore_book.xlsx": shore_book,
     "clean_book/clean_book.xlsx": clean_book,
     "whole_chemistry/mill_book.xlsx": mill_book,
     "whole_chemistry/drawer_book.xlsx": drawer_book,

@@ -1,4 +1,4 @@
-"""Makes the pictures of the farm book's annotated copy: `python -m examples.picture`.
+"""Makes the pictures of the shore book's annotated copy: `python -m examples.picture`.
 
 LibreOffice draws the copy as a PDF, pdftoppm (Poppler) turns a page into pixels, and the white edges are cut off.
 """
@@ -24,7 +24,7 @@ from sheetcheck.report.marks import plan
 from sheetcheck.report.words import TITLES
 from sheetcheck.workbook import write_copy
 
-HERE = Path(__file__).parent / "farm_book"
+HERE = Path(__file__).parent / "shore_book"
 CHECKED_ON = dt.date(2026, 1, 1)
 ROWS, SHOWN = "A3:X16", {"A": 14, "B": 7, "C": 9, "D": 7, "E": 7, "L": 7, "M": 8, "R": 20, "T": 11, "W": 20, "X": 68}
 Pixels = NDArray[np.uint8]
@@ -34,7 +34,7 @@ def main() -> None:
     """Write both pictures beside the book."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "copy.xlsx"
-        book = HERE / "farm_book.xlsx"
+        book = HERE / "shore_book.xlsx"
         write_copy(book, copy, plan(sheetcheck.audit(book), CHECKED_ON))
         (HERE / "annotated.png").write_bytes(png(drawn(rows_alone(copy), 1, 82)))
         pdf = to_pdf(copy)

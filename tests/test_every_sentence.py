@@ -41,7 +41,7 @@ from tests.reading.book_files import FOLDER, load
 from tests.repairs.house import book_with, searched, sound, written
 
 ROOT = Path(__file__).parent.parent
-BOOKS = ("farm_book/farm_book.xlsx", "clean_book/clean_book.xlsx", "rescale/orchard_book.xlsx")
+BOOKS = ("shore_book/shore_book.xlsx", "clean_book/clean_book.xlsx", "rescale/orchard_book.xlsx")
 CASES = sorted((ROOT / "tests/rules/cases").glob("*.toml"))
 
 _WORD = re.compile(r"[^\W\d_]{2,}")
@@ -228,7 +228,7 @@ def _texts(sheet: Worksheet) -> Iterator[str]:
 
 @pytest.mark.parametrize("command", ["audit", "read", "rescale"])
 def test_terminal(command: str, tmp_path: Path) -> None:
-    book = ROOT / "examples/farm_book/farm_book.xlsx"
+    book = ROOT / "examples/shore_book/shore_book.xlsx"
     settings = tmp_path / "settings.toml"
     settings.write_text(f'language = "{pseudo.LANGUAGE}"\n', encoding="utf-8")
     options = {

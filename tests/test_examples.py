@@ -21,12 +21,12 @@ RANKS = {"": 0} | {s.value: s.rank for s in Signal}
 
 @pytest.fixture(scope="module")
 def farm(root: Path) -> Audit:
-    return sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    return sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
 
 
 @pytest.fixture(scope="module")
 def expected(root: Path) -> list[dict[str, str]]:
-    with (root / "examples/farm_book/expected.csv").open(encoding="utf-8") as file:
+    with (root / "examples/shore_book/expected.csv").open(encoding="utf-8") as file:
         return list(csv.DictReader(file))
 
 

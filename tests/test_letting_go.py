@@ -15,7 +15,7 @@ from sheetcheck.settings import Settings
 from sheetcheck.workbook.grid import Grid, Workbook
 
 
-@pytest.mark.parametrize("example", ["farm_book", "clean_book"])
+@pytest.mark.parametrize("example", ["shore_book", "clean_book"])
 def test_nothing_holds_the_cells_once_they_are_read(example: str, root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     grids: list[weakref.ref[Grid]] = []
     gather, make_book = pipeline.gather, Gathered.book

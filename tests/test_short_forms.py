@@ -54,3 +54,15 @@ def test_explained_in_notes_they_are_used(tmp_path: Path) -> None:
 def test_explained_they_hide_no_free_lye(tmp_path: Path) -> None:
     result = audited(tmp_path, TOO_MUCH, "OO = olive oil, CO = coconut oil, PO = palm oil")
     assert result.recipes["signal"].tolist()[2] == Signal.DANGER
+
+
+def test_one_that_is_also_a_unit_hides_no_ingredient(tmp_path: Path) -> None:
+    rows = [("Soap", "Olive oil", "Cas", "Coconut oil", "Lye", "Water"), ("Plain", 600, 100, 300, 144, 300)]
+    rows += [("Kitchen", 650, 100, 250, 141, 300), ("Rinsed", 550, 150, 300, 144, 300)]
+    book = openpyxl.Workbook()
+    for row in rows:
+        book.active.append(row)
+    book.save(tmp_path / "book.xlsx")
+    result = audit(tmp_path / "book.xlsx")
+    assert set(result.recipes["verdict"]) == {"not checked"}
+    assert not [f for f in result.findings if f.signal in (Signal.DANGER, Signal.WARNING)]

@@ -130,7 +130,7 @@ def _converted(rng: random.Random, amount: Amount, unit: str) -> Amount:
     return replace(amount, value=round(amount.grams / each, decimals), unit=unit)
 
 
-def _unit(places: str):  # noqa: ANN202
+def _unit(places: str):  # noqa: ANN202 - a closure of the benchmark
     def slip(rng: random.Random, book: Book, number: int) -> Made:
         recipe, place, _ = _one_cell(rng, book, number)
         other = {"oz": "g", "g": "oz"}[book.unit]

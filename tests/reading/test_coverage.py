@@ -59,7 +59,7 @@ def count(workbook: Workbook) -> Counted:
 
 
 def _places(frame: object) -> Iterator[tuple[str, int, int]]:
-    yield from zip(frame["sheet"], frame["row"], frame["column"], strict=True)  # type: ignore[index]
+    yield from zip(frame["sheet"], frame["row"], frame["column"], strict=True)  # type: ignore[index]  # a frame
 
 
 def _amounts_in_recipes(book: Book, grid: Grid) -> Iterator[Cell]:

@@ -14,8 +14,8 @@ from sheetcheck.report.places import FINDINGS
 
 @pytest.fixture
 def book(root: Path, tmp_path: Path) -> Path:
-    target = tmp_path / "farm_book.xlsx"
-    shutil.copy(root / "examples/farm_book/farm_book.xlsx", target)
+    target = tmp_path / "shore_book.xlsx"
+    shutil.copy(root / "examples/shore_book/shore_book.xlsx", target)
     return target
 
 
@@ -120,8 +120,8 @@ def test_a_copy_that_is_audited_itself_brings_its_answers(book: Path, tmp_path: 
 
 
 def test_other_files_have_no_answers(book: Path, tmp_path: Path) -> None:
-    (tmp_path / "farm_book.checked.xlsx").write_text("no workbook")
-    assert read_answers(earlier_copies(book, tmp_path / "farm_book.checked.xlsx")) == {}
+    (tmp_path / "shore_book.checked.xlsx").write_text("no workbook")
+    assert read_answers(earlier_copies(book, tmp_path / "shore_book.checked.xlsx")) == {}
 
 
 def test_keys_tell_findings_apart(book: Path) -> None:

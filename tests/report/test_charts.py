@@ -54,13 +54,13 @@ def test_a_name_keeps_off_other_points() -> None:
 
 @pytest.fixture(scope="module")
 def farm(root: Path) -> Audit:
-    return sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    return sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
 
 
 @pytest.fixture(scope="module")
 def copy(root: Path, farm: Audit, tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("charts") / "copy.xlsx"
-    write_copy(root / "examples/farm_book/farm_book.xlsx", target, plan(farm))
+    write_copy(root / "examples/shore_book/shore_book.xlsx", target, plan(farm))
     return target
 
 
@@ -93,7 +93,7 @@ NAMESPACES = {
 PRIVATE_PART = "/sheetcheck/original.bin"  # of a type of its own, which the validator does not know
 
 
-@pytest.mark.parametrize("example", ["farm_book/farm_book", "clean_book/clean_book", "rescale/orchard_book"])
+@pytest.mark.parametrize("example", ["shore_book/shore_book", "clean_book/clean_book", "rescale/orchard_book"])
 def test_the_copy_is_valid_by_the_published_schemas(example: str, root: Path, tmp_path: Path) -> None:
     """ECMA-376 and ISO/IEC 29500, as openxml-audit has them: Excel repairs, or refuses, what is not."""
     book = root / "examples" / f"{example}.xlsx"

@@ -29,13 +29,13 @@ PER_CHARACTER, HEADERS_AND_BAR = 7, 50  # pixels in Calibri 11; of row numbers a
 
 @pytest.fixture
 def book(root: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copy(root / "examples/farm_book/farm_book.xlsx", tmp_path))
+    return Path(shutil.copy(root / "examples/shore_book/shore_book.xlsx", tmp_path))
 
 
 @pytest.fixture(scope="module")
 def copy(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("findings") / "copy.xlsx"
-    book = root / "examples/farm_book/farm_book.xlsx"
+    book = root / "examples/shore_book/shore_book.xlsx"
     write_copy(book, target, plan(sheetcheck.audit(book), DAY))
     return target
 

@@ -83,7 +83,7 @@ def test_no_formula_is_longer_than_a_cell_takes(copy: Path) -> None:
 @pytest.fixture(scope="module")
 def farm(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("farm") / "farm.xlsx"
-    book = root / "examples/farm_book/farm_book.xlsx"
+    book = root / "examples/shore_book/shore_book.xlsx"
     write_copy(book, target, plan(sheetcheck.audit(book), DAY))
     return target
 

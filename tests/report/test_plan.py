@@ -18,7 +18,7 @@ DAY = dt.date(2026, 1, 2)
 
 @pytest.fixture(scope="module")
 def farm(root: Path) -> Audit:
-    return sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    return sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
 
 
 @pytest.fixture(scope="module")

@@ -53,7 +53,7 @@ def table(found: NewSheet) -> list[list[str]]:
 
 
 def test_what_was_not_read_stands_first_with_a_link(root: Path) -> None:
-    farm = sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    farm = sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
     found = sheet(list(plan(farm, DAY)), READING)
     rows = table(found)
     first = next(number for number, row in enumerate(rows) if row[:1] == ["Not read"])
@@ -109,7 +109,7 @@ def test_every_caution_has_its_sentence_and_its_source(marks: list[Mark]) -> Non
 
 
 def test_notes_are_short_and_one_a_cell(root: Path) -> None:
-    farm = sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    farm = sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
     marked = [m for m in plan(farm, DAY) if isinstance(m, CellMark)]
     assert len({(m.sheet, m.cell) for m in marked}) == len(marked) >= 15
     for mark in marked:
@@ -119,7 +119,7 @@ def test_notes_are_short_and_one_a_cell(root: Path) -> None:
 
 
 def test_a_note_that_is_too_long_ends_where_the_rest_stands(root: Path) -> None:
-    farm = sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    farm = sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
     long = note([f for f in farm.findings if f.signal is Signal.DANGER] * 2)
     assert len(long) <= LONGEST_NOTE
     assert long.endswith(" … (see the findings)")

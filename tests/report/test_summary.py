@@ -21,19 +21,19 @@ from sheetcheck.workbook import write_copy
 from sheetcheck.workbook.palette import SIGNAL_FILLS
 
 DAY = dt.date(2026, 1, 2)
-EXAMPLES = ("farm_book/farm_book.xlsx", "clean_book/clean_book.xlsx", "rescale/orchard_book.xlsx")
+EXAMPLES = ("shore_book/shore_book.xlsx", "clean_book/clean_book.xlsx", "rescale/orchard_book.xlsx")
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
 @pytest.fixture(scope="module")
 def farm(root: Path) -> Audit:
-    return sheetcheck.audit(root / "examples/farm_book/farm_book.xlsx")
+    return sheetcheck.audit(root / "examples/shore_book/shore_book.xlsx")
 
 
 @pytest.fixture(scope="module")
 def copy(root: Path, farm: Audit, tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("summary") / "copy.xlsx"
-    write_copy(root / "examples/farm_book/farm_book.xlsx", target, plan(farm, DAY))
+    write_copy(root / "examples/shore_book/shore_book.xlsx", target, plan(farm, DAY))
     return target
 
 
