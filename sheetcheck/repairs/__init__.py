@@ -2,6 +2,7 @@
 
 stretches      a very long book is searched in stretches
 entries        the amounts and statements of a book as arrays
+rounding       what rounding to the decimals that are written leaves open
 habits         what is usual in this book (density, roundness, makers_values), and in the trade (trade)
 fit            how well rows fit: chemistry, statements, habits; view: which rows do not
 systematic     units that many rows share; reckoning: lye reckoned otherwise than stated; shared: what is said of both

@@ -61,6 +61,7 @@ class Entries:
     frame: pd.DataFrame  # the components, in the same order
     totals: Floats  # recipes × 6
     grams_all: Floats  # recipes: everything, additives too
+    liquid_demand: Floats  # recipes: alkali that the fat in milk and the like takes up (as NaOH), g
 
     def of(self, position: int) -> slice:
         """Return where the entries of a recipe lie."""
@@ -128,6 +129,7 @@ def read_entries(evidence: Evidence) -> Entries:
         frame=frame,
         totals=totals,
         grams_all=sums(recipe, grams[:, None], len(recipes))[:, 0],
+        liquid_demand=sums(recipe, (grams * _in_liquids(lines)[known])[:, None], len(recipes))[:, 0],
     )
 
 
@@ -168,6 +170,11 @@ def _per_gram(lines: Lines) -> Floats:
     columns[FATS] = np.where(lines.is_fat, 1.0, 0.0)
     columns[ALL] = np.where(lines.is_fat | lines.is_alkali | lines.is_liquid, 1.0, 0.0)
     return np.stack(columns, axis=1)
+
+
+def _in_liquids(lines: Lines) -> Floats:
+    """Alkali that the fat in one gram of a liquid takes up."""
+    return np.where(lines.is_liquid, np.nan_to_num(lines.typical), 0.0)
 
 
 def _incomplete(evidence: Evidence, lines: Lines) -> Mask:

@@ -17,7 +17,7 @@ from sheetcheck.rules.support.evidence import Place
 from sheetcheck.rules.support.wording import either, plain
 from sheetcheck.words import later, tr
 
-FLAGGED = 0.15  # probability of a slip from which it is worth a finding
+FLAGGED = 0.08  # probability of a slip from which it is worth a finding
 SURE = 0.97
 SHOWN = 0.1  # probability of a slip from which repairs are kept for a finding of a rule
 NAMED = 0.5  # probability of one reading from which its cell is named alone
@@ -84,8 +84,8 @@ def _matters(searched: Searched, reading: Reading) -> bool:
     before, after = searched.row.totals, reading.totals
     with np.errstate(divide="ignore", invalid="ignore"):
         superfat = 100 * abs(after[PURE] / after[DEMAND] - before[PURE] / before[DEMAND])
-        water = abs((after[WET] / after[MASS]) / (before[WET] / before[MASS]) - 1)
-    return bool(np.nan_to_num(superfat) > _POINTS or np.nan_to_num(water) > _TENTH)
+        water = abs(np.log((after[WET] / after[MASS]) / (before[WET] / before[MASS])))
+    return bool(np.nan_to_num(superfat) > _POINTS or np.nan_to_num(water) > np.log1p(_TENTH))
 
 
 def slip_findings(judged: Sequence[Judged], findings: Sequence[Finding]) -> list[Finding]:

@@ -13,16 +13,17 @@ import numpy as np
 import numpy.typing as npt
 
 from sheetcheck.repairs.density import Density
-from sheetcheck.repairs.entries import ALKALI, ALL, DEMAND, FAT, FATS, MASS, WET, Entries, Floats, Mask
+from sheetcheck.repairs.entries import ALL, DEMAND, FATS, Entries, Floats, Mask
 from sheetcheck.repairs.habits import Habits, off_five, quantities
 from sheetcheck.repairs.priors import usual
+from sheetcheck.repairs.rounding import ROUNDING, rounding
 from sheetcheck.repairs.stated import Statements
 
 Number: TypeAlias = float | Floats
 
 FITS = 5.0  # logarithm by which a row may fall short of the best fit of its book and still be part of its habits
 
-_ROUNDING = 0.29  # standard deviation of a rounding, in steps
+_COUNTS_LIQUID = 0.15  # share of the makers who count the fat in milk where they state a superfat
 _ROUNDED = 0.012  # of the logarithm: lye rounded down by hand
 _LEAST = -60.0
 _NEVER_MEANT = -2.5  # logarithm of what is left of a habit where no one can have meant it so
@@ -36,6 +37,7 @@ class Context:
 
     stated: Number  # superfat, percent
     stated_other: Number
+    liquid_fat: Number  # logarithm by which the fat in the liquid raises the demand
     no_margin: Number  # 1.0 where the sheet states hardly any
     salt_bar: Number  # probability that it is one: nearly all fat is coconut or the like, and it lists salt
     lye_rounding: Number  # of the logarithm; what not knowing the maker's values leaves is in it
@@ -79,20 +81,11 @@ class Terms:
 
 def context(entries: Entries, statements: Statements, habits: Habits, totals: Floats, included: Mask) -> Context:
     """Gather what is known about every row of a book."""
-    rows = len(entries.index)
     own = quantities(totals)
-    rounding = _ROUNDING * entries.step
-
-    def squares(which: Mask) -> Floats:
-        return np.asarray(np.bincount(entries.recipe[which], rounding[which] ** 2, rows), dtype=np.float64)
-
-    fats, lye, wet = (np.sqrt(squares(entries.role == role)) for role in (FAT, ALKALI, 2))
+    left = rounding(entries)
     with np.errstate(invalid="ignore", divide="ignore"):
-        of_fats = fats / totals[:, FATS]
-        lye_rounding = np.hypot(lye / totals[:, MASS], of_fats)
-        water_rounding = np.hypot(wet / totals[:, WET], lye / totals[:, MASS])
         demand = totals[:, DEMAND] / totals[:, FATS]
-    everything = np.sqrt(squares(np.ones(len(entries.role), dtype=bool)))
+        liquid_fat = np.log1p(entries.liquid_demand / totals[:, DEMAND])
 
     def where(values: Floats) -> Floats:
         return np.where(included, values, np.nan)
@@ -100,14 +93,15 @@ def context(entries: Entries, statements: Statements, habits: Habits, totals: Fl
     return Context(
         stated=statements.superfat,
         stated_other=statements.superfat_other,
+        liquid_fat=np.nan_to_num(liquid_fat),
         no_margin=statements.no_margin.astype(np.float64),
         salt_bar=np.where(np.nan_to_num(demand) > _LAURIC, np.where(_salted(entries), 0.5, 0.001), 0.0),
-        lye_rounding=np.clip(np.hypot(np.nan_to_num(lye_rounding), habits.values_spread), 0, 0.02),
-        water_rounding=np.clip(np.nan_to_num(water_rounding), 0, 0.03),
+        lye_rounding=np.clip(np.hypot(np.nan_to_num(left.lye), habits.values_spread), 0, 0.02),
+        water_rounding=np.clip(np.nan_to_num(left.water), 0, 0.03),
         fats_total=statements.fats_total,
-        fats_spread=np.hypot(fats, _ROUNDING * np.nan_to_num(statements.fats_step)),
+        fats_spread=np.hypot(left.fats, ROUNDING * np.nan_to_num(statements.fats_step)),
         batch_total=statements.batch_total,
-        batch_spread=np.hypot(everything, _ROUNDING * np.nan_to_num(statements.batch_step)),
+        batch_spread=np.hypot(left.everything, ROUNDING * np.nan_to_num(statements.batch_step)),
         additives=entries.grams_all - totals[:, ALL],
         concentration=statements.concentration,
         liquid_to_lye=statements.liquid_to_lye,
@@ -163,6 +157,8 @@ def _as_stated(habits: Habits, seen: Floats, known: Context, stated: Number) -> 
     aim = np.log1p(-np.clip(stated, -50, 90) / 100) + habits.offset
     spread = np.hypot(habits.spread, known.lye_rounding)
     near, wide, rounded = _normal(seen - aim, spread), _normal(seen - aim, 3.5 * spread), _normal(seen - aim, _ROUNDED)
+    with_liquid = _normal(seen - aim - known.liquid_fat, spread)
+    near = (1 - _COUNTS_LIQUID) * near + _COUNTS_LIQUID * with_liquid
     return 0.90 * near + 0.05 * wide + 0.02 * rounded
 
 
@@ -216,7 +212,7 @@ def shares_fit(habits: Habits, grams: Floats, fats: Floats, steps: Floats) -> Fl
 
 def stated_shares_fit(percent: Floats, step: Floats, grams: Floats, fats: Floats, steps: Floats) -> Floats:
     """Fit of each fat's share to the share that the sheet states for it."""
-    spread = np.hypot(_ROUNDING * step, 100 * _ROUNDING * steps / fats) + 1e-6
+    spread = np.hypot(ROUNDING * step, 100 * ROUNDING * steps / fats) + 1e-6
     apart = (percent - 100 * grams / fats) / (1.3 * spread)
     return np.asarray(np.log(0.96 * np.exp(-0.5 * np.minimum(apart**2, 1400)) + 0.04 * spread / 50))
 

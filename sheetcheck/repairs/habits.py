@@ -14,12 +14,15 @@ import numpy as np
 from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, fitted
 from sheetcheck.repairs.entries import DEMAND, FAT, FATS, MASS, PURE, WET, Entries, Floats, Mask
-from sheetcheck.repairs.makers_values import OFFSET_SPREAD, SPREAD, makers_values, usual_superfat
+from sheetcheck.repairs.makers_values import FEWEST, OFFSET_SPREAD, SPREAD, makers_values, usual_superfat
+from sheetcheck.repairs.rounding import rounding
 from sheetcheck.repairs.roundness import Roundness, learn
 from sheetcheck.repairs.stated import Statements
 
-_WIDTHS = (0.004, 0.01, 0.02, 0.04)  # of a kernel, for liquid
-_SPREAD_ROWS = 4.0
+_WIDTHS = (0.001, 0.002, 0.004, 0.01, 0.02, 0.04)  # of a kernel, for liquid
+_SPREAD_ROWS = 2.0
+_LEARNT_SPREAD = 0.004  # of the logarithm of lye: what varies once the maker's values are read from her book
+_LEAST_SPREAD = 0.0007
 _SD_PER_MAD = 1.4826
 _ENOUGH = 5
 _SAMPLE = 500  # rows that tell how a book's liquid is reckoned
@@ -109,7 +112,7 @@ def learn_habits(
     stated = np.log1p(-np.where(statements.superfat < 60, statements.superfat, np.nan) / 100)
     values = makers_values(entries, stated, included)
     seen = quantities(adjusted_totals(entries, values.factors))
-    offset, spread = _offset(seen.superfat - stated, included)
+    offset, spread = _offset(seen.superfat - stated, included, np.hypot(rounding(entries).lye, values.spread))
     of_rows = included[entries.recipe]
     water = fitted(seen.water[included], trade.water(), _WIDTHS)
     by_fat = fitted(seen.water_by_fat[included], trade.water_by_fat(), _WIDTHS)
@@ -156,19 +159,26 @@ def _by_lye(seen: Quantities, included: Mask, water: Density, by_fat: Density) -
     known = known[:: 1 + len(known) // _SAMPLE]
     lye = water.log(seen.water[known], own=seen.water[known])
     fat = by_fat.log(seen.water_by_fat[known], own=seen.water_by_fat[known])
-    return float(np.clip(np.mean(1 / (1 + np.exp(np.clip(fat - lye, -30, 30)))), 0.05, 0.95))
+    return float(np.clip(np.mean(1 / (1 + np.exp(np.clip(fat - lye, -30, 30)))), 0.02, 0.98))
 
 
-def _offset(deviation: Floats, included: Mask) -> tuple[float, float]:
-    """Return how far lye usually lies from the stated superfat, and how much that varies, robustly and shrunk."""
-    known = deviation[included & np.isfinite(deviation)]
-    if not len(known):
+def _middle(values: Floats) -> float:
+    known = values[np.isfinite(values)]
+    return float(np.median(known)) if len(known) else 0.0
+
+
+def _offset(deviation: Floats, included: Mask, rounding: Floats) -> tuple[float, float]:
+    """Return how far lye usually lies from the stated superfat, and how much that varies beyond rounding."""
+    known = included & np.isfinite(deviation)
+    count = int(known.sum())
+    if not count:
         return 0.0, 1.5 * SPREAD
-    median = float(np.median(known))
-    spread = _SD_PER_MAD * float(np.median(np.abs(known - median)))
-    count = len(known)
-    variance = (count * spread**2 + _SPREAD_ROWS * SPREAD**2) / (count + _SPREAD_ROWS)
-    own = variance / count
+    median = float(np.median(deviation[known]))
+    seen = _SD_PER_MAD * float(np.median(np.abs(deviation[known] - median)))
+    spread = max(seen**2 - _middle(rounding[known]) ** 2, _LEAST_SPREAD**2)
+    usual = _LEARNT_SPREAD if count >= FEWEST else SPREAD
+    variance = (count * spread + _SPREAD_ROWS * usual**2) / (count + _SPREAD_ROWS)
+    own = (variance + _middle(rounding[known]) ** 2) / count
     offset = median * OFFSET_SPREAD**2 / (OFFSET_SPREAD**2 + own)
     return offset, float(np.sqrt(variance + min(own, OFFSET_SPREAD**2)))
 

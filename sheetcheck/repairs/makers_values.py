@@ -1,13 +1,13 @@
 """By which factor this maker's value for each fat seems to differ from the table's: read from the lye of her recipes.
 
 A maker carries one value for each fat, so that the lye of a large book tells them nearly to the rounding. They are
-solved for together: robust ridge regression, held by each fat's published range, and done again with the superfats and
-the scatter that the first solution shows.
+solved for together: robust ridge regression, held by each fat's published range, and done again and again with the
+superfats and the scatter that the last solution shows (expectation-maximisation over superfats whole points apart).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -16,22 +16,32 @@ import numpy.typing as npt
 from sheetcheck.reference import substances
 from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, fitted
-from sheetcheck.repairs.entries import ALKALI, DEMAND, PURE, Entries, Floats, Mask
+from sheetcheck.repairs.entries import DEMAND, PURE, Entries, Floats, Mask
+from sheetcheck.repairs.rounding import rounding as of_amounts
 
 Places: TypeAlias = npt.NDArray[np.intp]
 
 SPREAD = 0.008  # of the logarithm of lye to demand: how far makers' values for one fat lie from ours
 OFFSET_SPREAD = 0.012
+FEWEST = 6  # rows from which a book's values are read
 _LEAST_SPREAD = 0.001
 _WIDTHS = (0.0007, 0.0015, 0.0025, 0.004, 0.007, 0.012)  # of a kernel
-_ROUNDS = 3
-_FEWEST = 6
-_ROUNDING = 0.29  # standard deviation of a rounding, in steps
+_ROUNDS = 12
+_COARSE = (0.02, 0.05, 0.008)  # spreads with which superfats are told apart in the first round, each tried
+_FINER = 0.6  # factor for each next round
+_MOSTLY = 0.5  # share of the rows with a stated superfat from which one of them is enough
+_NOWHERE = -3.0  # logarithm of the least likelihood of a row
+_TABLES_DIFFER = 0.006  # of the logarithm: one printed table from another
+_UNKNOWN_RANGE, _WIDEST = 0.015, 0.03  # the same: a fat without a published range; at most
+_TAIL = 1.5  # standard deviations from which a value that lies far off is held less
 _NEAR = 0.05  # of the logarithm: rows farther from their superfat tell nothing about a fat
+_NEAR_AIM = 0.02  # the same, from the nearest superfat that may be aimed at
 _SAMPLE = 2000  # rows that tell the values of a large book
 _SD_PER_MAD = 1.4826
-_SPREAD_ROWS = 4.0
-_SHARE = 0.15  # of the rows, from which a superfat counts as one of the book's
+_SPREAD_ROWS = 2.0
+_POINTS = np.array([-4, -3, -2, -1, 1, 2, 3, 4], dtype=np.float64)  # of superfat, from the commonest one
+_SHARE = 0.15  # of the rows, from which the commonest superfat counts as the book's
+_USUAL = 0.3  # the same, for others to be reckoned from it
 
 
 @dataclass(frozen=True)
@@ -48,41 +58,85 @@ def makers_values(entries: Entries, stated: Floats, included: Mask) -> MakersVal
     nothing = MakersValues(np.ones(fats), np.zeros(len(entries.index)))
     rows = np.flatnonzero(included)
     rows = rows[:: 1 + len(rows) // _SAMPLE]
-    if not fats or len(rows) < _FEWEST:
+    if not fats or len(rows) < FEWEST:
         return nothing
     shares = _shares(entries)
-    solved = _solved(entries, shares, rows, stated[rows])
-    if solved is None:
+    solution = _solved(_sample(entries, shares, rows, stated))
+    if solution is None:
         return nothing
-    values, doubt = solved
     apart = shares - shares[rows].mean(axis=0, dtype=np.float64)
-    spread = np.sqrt(np.maximum(((apart @ doubt) * apart).sum(axis=1), 0))
-    return MakersValues(np.exp(values), spread)
+    spread = np.sqrt(np.maximum(((apart @ solution.doubt) * apart).sum(axis=1), 0))
+    return MakersValues(np.exp(solution.values), spread)
 
 
-def _solved(entries: Entries, shares: Floats, rows: Places, stated: Floats) -> tuple[Floats, Floats] | None:
-    """Return the logarithms of the factors with their covariance, None where too few rows tell."""
+@dataclass(frozen=True)
+class _Sample:
+    """What the values are read from: one entry for each row that is included."""
+
+    seen: Floats  # logarithm of pure lye over demand, by the table's values
+    shares: Floats  # of each fat in the demand
+    rounding: Floats  # of that logarithm
+    stated: Floats  # logarithm that a stated superfat gives, NaN where none is
+    mean: Floats  # of the logarithm of each fat's factor, and of the offset that all have in common
+    prior: Floats  # its standard deviation
+
+
+@dataclass(frozen=True)
+class _Solution:
+    values: Floats
+    doubt: Floats  # covariance
+    fit: float  # logarithm of the likelihood and of the prior
+
+
+def _sample(entries: Entries, shares: Floats, rows: Places, stated: Floats) -> _Sample:
     logs = np.log(np.where(entries.totals[rows] > 0, entries.totals[rows], np.nan))
-    seen = logs[:, PURE] - logs[:, DEMAND]
-    design = np.column_stack((shares[rows], np.ones(len(rows))))
-    rounding = _rounding(entries)[rows]
-    prior = np.append(_range_spread(entries.fat_codes[1]), OFFSET_SPREAD)
-    values, spread = np.zeros(len(prior)), SPREAD
-    doubt = None
-    for _ in range(_ROUNDS):
-        aims = np.where(np.isfinite(stated), stated, _nearest_mode(seen - design[:, :-1] @ values[:-1]))
-        rest = seen - aims
+    mean, prior = _expected(entries.fat_codes[1])
+    return _Sample(
+        seen=logs[:, PURE] - logs[:, DEMAND],
+        shares=shares[rows],
+        rounding=np.nan_to_num(of_amounts(entries).lye[rows]),
+        stated=stated[rows],
+        mean=np.append(mean, 0.0),
+        prior=np.append(prior, OFFSET_SPREAD),
+    )
+
+
+def _solved(sample: _Sample) -> _Solution | None:
+    """Return the best of the solutions that different first rounds lead to, None where too few rows tell."""
+    told = np.isfinite(sample.stated).mean() > _MOSTLY
+    found = [_from(sample, coarse) for coarse in (_COARSE[:1] if told else _COARSE)]
+    return max((one for one in found if one is not None), key=lambda one: one.fit, default=None)
+
+
+def _from(sample: _Sample, coarse: float) -> _Solution | None:
+    """Solve round by round, the superfats told apart by `coarse` first, and more finely in each of the next."""
+    design = np.column_stack((sample.shares, np.ones(len(sample.seen))))
+    told = np.isfinite(sample.stated)
+    values, spread = sample.mean.copy(), SPREAD
+    solution = None
+    for done in range(_ROUNDS):
+        left = sample.seen - sample.shares @ values[:-1]
+        aims = _likely_aims(left, np.hypot(max(spread, coarse * _FINER**done), sample.rounding))
+        rest = sample.seen - np.where(told, sample.stated, aims.mean)
+        noise = np.sqrt(spread**2 + sample.rounding**2 + np.where(told, 0.0, aims.variance))
         near = np.isfinite(rest) & (np.abs(rest - design @ values) < _NEAR)
-        if near.sum() < _FEWEST:
+        if near.sum() < FEWEST:
             break
-        values, doubt = _ridge(design[near], rest[near], prior, np.hypot(spread, rounding[near]))
-        spread = _scatter((rest - design @ values)[near], rounding[near], len(prior))
-    return None if doubt is None else (values[:-1], doubt[:-1, :-1])
+        values, doubt = _ridge(design[near], rest[near], (sample.mean, sample.prior), noise[near])
+        spread = _scatter((rest - design @ values)[near], sample.rounding[near], len(values))
+        unlikely = np.log1p(((values - sample.mean) / (_TAIL * sample.prior)) ** 2).sum()
+        solution = _Solution(values[:-1], doubt[:-1, :-1], float(aims.logs[~told].sum() - unlikely))
+    return solution
 
 
 def usual_superfat(values: Floats) -> Density:
-    """Return how usual each logarithm of lye over demand is in a book."""
-    return fitted(values, trade.superfat(), _WIDTHS)
+    """Return how usual each logarithm of lye over demand is in a book; others often lie whole points from the usual."""
+    habit = fitted(values, trade.superfat(), _WIDTHS)
+    (usual, share), *_ = habit.modes(1)
+    if share < _USUAL:
+        return habit
+    rounds = usual + np.append(np.log1p(-_POINTS[::-1] / 100 / np.exp(usual)), 0.0)
+    return fitted(values, replace(trade.superfat(), rounds=np.sort(rounds)), _WIDTHS)
 
 
 def _shares(entries: Entries) -> Floats:
@@ -96,16 +150,6 @@ def _shares(entries: Entries) -> Floats:
         return np.asarray(np.nan_to_num(sums / entries.totals[:, [DEMAND]], posinf=0.0))
 
 
-def _rounding(entries: Entries) -> Floats:
-    """Return the standard deviation that rounding gives the logarithm of each recipe's lye."""
-    lye = entries.role == ALKALI
-    step, grams = (
-        np.bincount(entries.recipe[lye], part[lye], len(entries.index)) for part in (entries.step, entries.grams)
-    )
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(np.nan_to_num(_ROUNDING * step / grams, posinf=0.0))
-
-
 def _scatter(left: Floats, rounding: Floats, fats: int) -> float:
     """Return what scatters beyond rounding, shrunk towards what is usual while rows are few."""
     seen = _SD_PER_MAD * float(np.median(np.abs(left)))
@@ -114,34 +158,64 @@ def _scatter(left: Floats, rounding: Floats, fats: int) -> float:
     return float(np.sqrt((beyond * own + _SPREAD_ROWS * SPREAD**2) / (beyond + _SPREAD_ROWS)))
 
 
-def _ridge(design: Floats, values: Floats, prior: Floats, noise: Floats) -> tuple[Floats, Floats]:
+def _ridge(design: Floats, values: Floats, expected: tuple[Floats, Floats], noise: Floats) -> tuple[Floats, Floats]:
     """Return the solution and its covariance."""
+    mean, prior = expected
     weight: Floats = np.ones(len(values), dtype=np.float64)
-    solved: Floats = np.zeros(design.shape[1], dtype=np.float64)
-    held = normal = np.diag(1 / prior**2)
+    solved = mean
+    normal = np.diag(1 / prior**2)
     for _ in range(4):
         weighted = design * (weight / noise**2)[:, None]
-        normal = weighted.T @ design + held
-        solved = np.asarray(np.linalg.solve(normal, weighted.T @ values), dtype=np.float64)
+        held = _held(solved - mean, prior)
+        normal = weighted.T @ design + np.diag(held)
+        solved = np.asarray(np.linalg.solve(normal, weighted.T @ values + held * mean), dtype=np.float64)
         rest = (values - design @ solved) / (1.5 * noise)
         weight = np.asarray(1 / (1 + rest**2))
     return solved, np.asarray(np.linalg.inv(normal))
 
 
-def _nearest_mode(seen: Floats) -> Floats:
-    """Return for each row the commonest superfat that lies near, NaN where none does."""
-    modes = [point for point, share in usual_superfat(seen).modes(3, _SHARE) if share > _SHARE]
-    if not modes:
-        return np.full(len(seen), np.nan)
-    apart = np.abs(seen[:, None] - np.array(modes))
-    nearest = np.array(modes)[np.argmin(np.nan_to_num(apart, nan=9), axis=1)]
-    return np.where(np.abs(seen - nearest) < 0.02, nearest, np.nan)
+def _held(apart: Floats, prior: Floats) -> Floats:
+    """Return how firmly each value is held near what is expected; with a heavy tail, as a few lie far from it."""
+    return np.asarray(1 / (prior**2 + (apart / _TAIL) ** 2))
 
 
-def _range_spread(keys: tuple[str, ...]) -> Floats:
-    known = substances()
-    spread = [
-        (known[key].sap_high - known[key].sap_low) / 4 / known[key].sap_typical if key in known else np.nan
-        for key in keys
-    ]
-    return np.clip(np.nan_to_num(np.array(spread, dtype=np.float64), nan=0.015), 0.004, 0.03)
+@dataclass(frozen=True)
+class _Aims:
+    """What superfat each row probably aims at, as logarithm of lye over demand; NaN where none lies near."""
+
+    mean: Floats
+    variance: Floats
+    logs: Floats  # logarithm of the likelihood of each row
+
+
+def _likely_aims(seen: Floats, width: Floats) -> _Aims:
+    """Weigh the commonest superfat, and those some whole points from it."""
+    usual, share = fitted(seen, trade.superfat(), _WIDTHS).modes(1)[0]
+    aims = usual + np.append(0.0, np.log1p(-_POINTS / 100 / np.exp(usual)))
+    chances = np.append(share, np.full(len(_POINTS), (1 - share) / len(_POINTS)))
+    apart = (np.nan_to_num(seen, nan=9.0)[:, None] - aims) / width[:, None]
+    logs = np.log(chances) - 0.5 * np.minimum(apart**2, 1400) - np.log(width)[:, None]
+    most = logs.max(axis=1, keepdims=True)
+    weights = np.exp(logs - most)
+    sums = weights.sum(axis=1, keepdims=True)
+    weights = weights / sums
+    mean = weights @ aims
+    near = np.abs(seen[:, None] - aims).min(axis=1) < _NEAR_AIM
+    return _Aims(
+        mean=np.where(near & (share > _SHARE), mean, np.nan),
+        variance=np.maximum(weights @ aims**2 - mean**2, 0.0),
+        logs=np.maximum((most + np.log(sums))[:, 0], _NOWHERE),
+    )
+
+
+def _expected(keys: tuple[str, ...]) -> tuple[Floats, Floats]:
+    """Return the logarithm of the factor that a maker's value for each fat is expected at, and its standard deviation.
+
+    Makers take their values from printed tables: these lie between what the composition gives and the middle of the
+    published range, and differ among themselves.
+    """
+    known = [substances().get(key) for key in keys]
+    middle = [(fat.sap_low + fat.sap_high) / 2 / fat.sap_typical if fat else 1.0 for fat in known]
+    width = [(fat.sap_high - fat.sap_low) / 4 / fat.sap_typical if fat else _UNKNOWN_RANGE for fat in known]
+    spread = np.minimum(np.hypot(np.array(width, dtype=np.float64), _TABLES_DIFFER), _WIDEST)
+    return 0.5 * np.log(np.array(middle, dtype=np.float64)), spread

@@ -11,6 +11,7 @@ from sheetcheck.rules.support.wording import mass
 from sheetcheck.words import tr
 
 _SPREADS = 2.0
+_OFTEN = 0.08  # share of the rows from which what they aim at is in the range
 _USUAL = 2.0  # standard deviations about the sizes of batches that are called usual
 
 
@@ -38,11 +39,16 @@ def _range(span: tuple[float, float] | None, unit: str) -> str:
 
 def aims(row: Row) -> tuple[float, float] | None:
     """Return the least and most that lye over demand probably aims at, as logarithms."""
-    found = [aim for aim, _ in row.lye_aims()]
+    found = _usual(row.lye_aims())
     if not found:
         return None
     width = _SPREADS * float(np.hypot(row.habits.spread, row.context.lye_rounding)) + 0.01
     return min(found) - width, max(found) + width
+
+
+def _usual(aims: list[tuple[float, float]]) -> list[float]:
+    """Return the aims that many rows share, or else the commonest."""
+    return [aim for aim, share in aims if share >= _OFTEN] or [aim for aim, _ in aims[:1]]
 
 
 def _of_lye(row: Row, lye: list[Cell]) -> str:
@@ -68,7 +74,7 @@ def _fat(row: Row, fat: Cell) -> tuple[float, float] | None:
 
 
 def _liquid(row: Row, wet: Cell) -> tuple[float, float] | None:
-    wanted = [grams for grams, _ in row.water_aims()]
+    wanted = _usual(row.water_aims())
     rest = row.wet - wet.grams
     return (min(wanted) * 0.97 - rest, max(wanted) * 1.03 - rest) if wanted else None
 

@@ -23,7 +23,6 @@ _OFF = 0.03  # of the logarithm of lye: nearer is within what fats vary by
 _NEAR = 0.012  # the same: scatter of rows that share a cause
 _NAMED = 0.02  # the same: distance that a cause may leave unexplained, as makers' values for fats differ
 _MOST = 0.7  # share of the rows that a cause has to explain
-_FAR_VALUE = 3.0  # standard deviations of a published range
 
 
 @dataclass(frozen=True)
@@ -41,7 +40,7 @@ class Cause:
 
 def causes(entries: Entries, statements: Statements, habits: Habits) -> list[Cause]:
     """Return the causes found, the one about stated superfat first."""
-    return [*_of_superfat(entries, statements), *_of_values(entries, habits), *_of_size(entries)]
+    return [*_of_superfat(entries, statements), *_of_values(entries, statements, habits), *_of_size(entries)]
 
 
 def _of_superfat(entries: Entries, statements: Statements) -> list[Cause]:
@@ -117,16 +116,22 @@ def _purity(entries: Entries) -> Floats:
 _WEAKEST_SOLID = 0.6
 
 
-def _of_values(entries: Entries, habits: Habits) -> list[Cause]:
-    """Fats for which the maker's value lies outside what is published."""
+_MOSTLY = 0.5  # of the recipes
+_BEYOND, _BEYOND_UNSTATED = 0.015, 0.035  # share by which a value lies outside its range
+
+
+def _of_values(entries: Entries, statements: Statements, habits: Habits) -> list[Cause]:
+    """Fats for which the maker's value lies outside what is published; less surely known where no superfat is."""
     codes, keys = entries.fat_codes
+    stated = np.isfinite(statements.superfat).mean() > _MOSTLY
+    margin = _BEYOND if stated else _BEYOND_UNSTATED
     found = []
     for code, key in enumerate(keys[: len(habits.fat_values)]):
         fat = substances().get(key)
         if fat is None:
             continue
         own = fat.sap_typical * float(habits.fat_values[code])
-        if fat.sap_low * 0.985 <= own <= fat.sap_high * 1.015:
+        if fat.sap_low * (1 - margin) <= own <= fat.sap_high * (1 + margin):
             continue
         rows = np.unique(entries.recipe[codes == code])
         if len(rows) >= _ROWS:

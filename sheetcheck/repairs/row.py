@@ -19,6 +19,7 @@ from sheetcheck.repairs.stated import Statements
 from sheetcheck.repairs.view import View
 
 _OUNCES = 16
+_SELDOM = 0.015  # share of the rows of its book from which a superfat or a strength is tried
 _FORMULA = 0.05  # a formula is seldom a slip of typing
 
 
@@ -182,7 +183,7 @@ class Row:
         stated = float(self.context.stated)
         if np.isfinite(stated) and stated < 60:
             return [(log1p(-stated / 100) + self.habits.offset, 0.9)]
-        return self.habits.superfat.modes(3)
+        return self.habits.superfat.modes(6, _SELDOM)
 
     def water_aims(self) -> list[tuple[float, float]]:
         """Return the liquid that the row probably aims at for its lye and fats [g], with share."""
@@ -190,9 +191,9 @@ class Row:
         if np.isfinite(concentration) and 0 < concentration < 100:
             return [(self.mass_of_lye * (100 / concentration - 1), 0.9)]
         habits = self.habits
-        aims = [(self.mass_of_lye * exp(at), share * habits.by_lye) for at, share in habits.water.modes(2)]
+        aims = [(self.mass_of_lye * exp(at), share * habits.by_lye) for at, share in habits.water.modes(4, _SELDOM)]
         if habits.by_lye < 0.6:
-            modes = habits.water_by_fat.modes(2)
+            modes = habits.water_by_fat.modes(4, _SELDOM)
             aims += [(self.fat * exp(at), share * (1 - habits.by_lye)) for at, share in modes]
         return aims
 

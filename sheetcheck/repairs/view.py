@@ -14,12 +14,11 @@ from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, off
 from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
 
-_WORTH = 6.5  # the same, before it is searched: with less, no slip comes to a fifth of the probability
+_WORTH = 5.8  # the same, before it is searched: with less, no slip comes to a tenth of the probability
 _COPIED = -1.5  # less by this for a row whose lye or liquid is that of the recipe before or after
-_MANY, _IF_MANY = (
-    1000,
-    0.8,
-)  # in a book of so many rows, more by this: no slip then comes to two fifths, as a finding needs
+_OFTEN_ALIKE = 0.2  # share of such rows from which being alike tells nothing
+_MANY = 1000  # rows of a book in which a row has to be short by more before it is searched
+_IF_MANY = 1.5  # more by this, as no slip then comes to a third of the probability
 _OBVIOUS = 8.0  # the same, from which a row counts as wrong when the book's slips are counted
 _CARE = (0.1, 4.0)  # least and most
 _LARGE, _TOO_FEW = 500, 0.05  # rows of a large book, and the share of them that is too small to move its habits
@@ -129,6 +128,7 @@ def _like_neighbour(entries: Entries) -> Mask:
     for role in (ALKALI, LIQUID):
         amounts = np.bincount(entries.recipe, np.where(entries.role == role, entries.grams, 0.0), len(entries.index))
         same = (amounts[1:] == amounts[:-1]) & (amounts[1:] > 0)
-        found[1:-2] |= same
-        found[2:-1] |= same
+        if same.sum() < _OFTEN_ALIKE * len(same):
+            found[1:-2] |= same
+            found[2:-1] |= same
     return found[1:-1]

@@ -97,6 +97,27 @@ def test_lye_left_from_before_doubling() -> None:
     assert value == pytest.approx(286, rel=0.02)
 
 
+def test_lye_left_from_before_doubling_is_just_half_of_what_it_should_be() -> None:
+    """The recipe was reckoned with 7 % superfat in a book of 5 %: twice what is written, not what 5 % would ask for."""
+    fats = {fat: 2 * grams for fat, grams in FATS.items()}
+    book = book_with(written(fats, 280, 140))
+    found = of_odd_row(book)
+    assert found[0].kind == "stale"
+    assert first(found) == {cell(book, "sodium hydroxide"): (280.0, "g"), cell(book, "water"): (560.0, "g")}
+
+
+def test_lye_left_from_before_a_fat_was_exchanged() -> None:
+    """Coconut took the place of palm oil, and lye and liquid are still those of palm oil."""
+    before = {"lard": 500, "palm oil": 300, "olive oil": 200}
+    after = {"lard": 500, "coconut oil": 300, "olive oil": 200}
+    lye = round(sum(NAOH[fat] * grams for fat, grams in before.items()) * 0.95)
+    book = book_with(written(after, 2 * lye, lye))
+    found = of_odd_row(book)
+    assert set(first(found)) == {cell(book, "sodium hydroxide"), cell(book, "water")}
+    value, _ = first(found)[cell(book, "sodium hydroxide")]
+    assert value == pytest.approx(sum(NAOH[fat] * grams for fat, grams in after.items()) * 0.95, rel=0.01)
+
+
 def test_pounds_and_ounces_typed_as_a_decimal() -> None:
     """2 lb 4 oz of lard, typed as 2.4 in a column of ounces."""
     fats = {"lard": 36, "coconut oil": 12}

@@ -7,17 +7,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sheetcheck.reference import substances
+from sheetcheck.reference import constants, substances
 from sheetcheck.reference.slips import slip_table
+from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, Trade, fitted
-from sheetcheck.repairs.entries import FAT
+from sheetcheck.repairs.entries import FAT, read_entries
+from sheetcheck.repairs.makers_values import makers_values
 from sheetcheck.repairs.priors import usual, weights
 from sheetcheck.repairs.roundness import learn
 from sheetcheck.repairs.row import Cell
 from sheetcheck.repairs.slips.digits import readings, typed_as
 from sheetcheck.repairs.slips.fats import hypotheses as _of_fats
-from sheetcheck.repairs.slips.lye import left_over
+from sheetcheck.repairs.slips.stale import left_over
 from sheetcheck.repairs.slips.units import in_unit
+from tests.builders import evidence
+from tests.repairs.house import NAOH, written
 
 TABLE = weights({})
 
@@ -113,8 +117,8 @@ def test_fats_taken_for_each_other_are_fats_of_the_tables() -> None:
 
 
 def density(values: list[float]) -> Density:
-    trade = Trade(np.array([0.0]), np.array([2.0]), width=0.3, floor=0.05, span=1.0, centre=0.0)
-    return fitted(np.array(values), trade, (0.01, 0.05, 0.2))
+    usually = Trade(np.array([0.0]), np.array([2.0]), width=0.3, floor=0.05, span=1.0, centre=0.0, by_hand=0.01)
+    return fitted(np.array(values), usually, (0.01, 0.05, 0.2))
 
 
 def test_table_of_a_density_gives_what_the_sum_of_kernels_does() -> None:
@@ -144,3 +148,47 @@ def test_a_round_number_is_likelier_to_be_meant_in_a_book_of_round_numbers() -> 
     habit = learn(fifties, units, np.zeros(len(fifties), dtype=np.int64))
     round_one, other = habit.log(np.array([350.0, 351.0]), "g", FAT)
     assert round_one > other + 3
+
+
+def strengths(*percents: float) -> Density:
+    """Habit of a book of such lye concentrations, each used in three recipes."""
+    return fitted(np.log(100 / np.repeat(percents, 3) - 1), trade.water(), (0.001, 0.004, 0.02))
+
+
+def test_a_book_of_round_strengths_makes_an_odd_one_unlikely() -> None:
+    tidy, loose = strengths(27, 30, 33, 36), strengths(27.4, 30.6, 33.7, 35.3)
+    assert tidy.to_rounds > 0.7
+    assert loose.to_rounds < 0.3
+    whole, odd = np.log(100 / np.array([31.0, 31.43]) - 1)
+    of_tidy, of_loose = (habit.log(np.array([whole, odd])) for habit in (tidy, loose))
+    assert of_tidy[0] - of_tidy[1] > of_loose[0] - of_loose[1] + 0.5
+
+
+def test_liquid_rounded_by_hand_is_not_far_off() -> None:
+    """One per cent beside the strength of every other recipe, where the amounts would tell a tenth of that."""
+    habit = fitted(np.full(30, 0.8), trade.water(), (0.001, 0.004, 0.02))
+    exact, by_hand, off = habit.log(np.array([0.8, 0.81, 0.84]))
+    assert by_hand > off + 1
+    assert exact > by_hand + 2
+
+
+def test_maker_s_values_are_read_from_her_lye() -> None:
+    """Two values far from the table's, superfats whole points apart and none stated: found to a tenth of a per cent."""
+    own = NAOH | {"shea butter": 0.1300, "sunflower oil": 0.1325}
+    fats, rng = sorted(own), np.random.default_rng(3)
+    rows = []
+    for _ in range(48):
+        of_row = rng.choice(fats, 3, replace=False)
+        grams = dict(zip(of_row.tolist(), (50 * rng.integers(3, 12, 3)).tolist(), strict=True))
+        superfat = rng.choice([5, 5, 5, 5, 5, 5, 4, 6, 7, 8])
+        lye = sum(own[fat] * amount for fat, amount in grams.items()) * (1 - superfat / 100)
+        rows.append(written(grams, round(2 * lye), round(lye, 1)))
+    book = evidence(rows)
+    entries = read_entries(book)
+    stated = np.full(len(rows), np.nan)
+    found = makers_values(entries, stated, np.ones(len(rows), dtype=bool))
+    _, keys = entries.fat_codes
+    tables = {key: constants().naoh_per_koh * substances()[key].sap_typical / 1000 for key in keys}
+    off = np.array([factor * tables[key] / own[key] for key, factor in zip(keys, found.factors, strict=True)])
+    assert np.abs(off / np.median(off) - 1).max() < 0.0015  # what all have in common, superfat hides
+    assert found.spread.max() < 0.006

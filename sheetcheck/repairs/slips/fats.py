@@ -9,6 +9,9 @@ from math import log
 from sheetcheck.reference import substances
 from sheetcheck.repairs.row import Edit, Row, Slip, changed
 
+_NOT_IN_BOOK = 0.2  # how often a fat of a similar name is meant that the book never has, against one that it has
+_OTHER_COLUMN = 0.03  # the same, for a fat of the book of quite another name
+_TWICE = 0.1  # the same, for a fat that the row has already
 _LEAST = 0.02  # of the row's demand: a smaller difference cannot be told
 
 
@@ -19,16 +22,26 @@ def hypotheses(row: Row) -> Iterator[Slip]:
         here = known.get(cell.substance or "")
         if here is None:
             continue
-        others = [key for key in here.similar if key in known and known[key].kind == "fat"]
-        for key in others:
+        for key, share in _taken_for(row, here.key).items():
             differs = cell.grams * abs(known[key].sap_typical - here.sap_typical) / 1400
             if differs > _LEAST * row.demand:
                 edit = Edit(cell.entry, cell.value, cell.unit, cell.grams, key)
-                log_prior = row.chance("wrong fat", cell) - log(len(others))
-                yield Slip("substance", (edit,), log_prior)
+                yield Slip("substance", (edit,), row.chance("wrong fat", cell) + log(share))
     pairs = list(combinations(row.fats, 2))
     for one, two in pairs:
         moved = (two.grams - one.grams) * (row.per_gram[one.entry, 0] - row.per_gram[two.entry, 0])
         if one.unit == two.unit and abs(moved) > _LEAST * row.demand:
             edits = (changed(one, two.value), changed(two, one.value))
             yield Slip("substance", edits, row.chance("fats crossed") - log(len(pairs)))
+
+
+def _taken_for(row: Row, fat: str) -> dict[str, float]:
+    """Return what else a fat may be, with shares: one of a similar name, or another of the book's own."""
+    known, of_book = substances(), row.habits.values_by_fat
+    similar = [key for key in known[fat].similar if key in known and known[key].kind == "fat"]
+    weights = {key: _OTHER_COLUMN for key in of_book if key in known and key != fat}
+    weights |= {key: 1.0 if key in of_book else _NOT_IN_BOOK for key in similar}
+    here = {cell.substance for cell in row.fats}
+    weights = {key: weight * (_TWICE if key in here else 1.0) for key, weight in weights.items()}
+    total = max(sum(weights.values()), 1.0)
+    return {key: weight / total for key, weight in weights.items()}

@@ -1,18 +1,14 @@
-"""Slips of lye and liquid: left from before a change, for the other alkali, in each other's place, or just wrong."""
+"""Slips of lye and liquid: an amount for the other alkali, in each other's place, or just wrong."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from math import exp, log
 
-import numpy as np
-
 from sheetcheck.reference import constants
 from sheetcheck.repairs.row import Cell, Row, Slip, round_like
+from sheetcheck.repairs.slips.stale import left_over
 
-_SCALES = np.log(np.array([2, 1 / 2, 1.5, 2 / 3, 3, 1 / 3, 4, 1 / 4, 1.25, 0.8, 4 / 3, 3 / 4]))
-_OFTEN = np.array([5, 5, 2, 2, 1, 1, 1, 1, 1, 1, 1, 1]) / 22  # twice and half the batch: common practice, no source
-_WITH_LIQUID = 0.5  # share in which the liquid was left too
 _KOH_AS_SOLD = 0.9  # KOH is reckoned pure or at 90 %; common practice, no source
 _WIDEST = log(100)
 
@@ -22,43 +18,12 @@ def hypotheses(row: Row) -> Iterator[Slip]:
     whole = row.whole(row.lye)
     if len(whole) == 1 and row.demand > 0 and whole[0].grams > 0:
         lye = whole[0]
-        yield from _stale(row, lye)
         yield from _other_alkali(row, lye)
         yield from _swapped(row, lye)
         yield from _other_lye(row, lye)
     liquids = row.whole(row.liquids)
     if len(liquids) == 1 and liquids[0].grams > 0:
         yield from _other_liquid(row, liquids[0])
-
-
-def left_over(log_ratio: float, near: float = 0.012) -> float:
-    """Density of the logarithm of what was left over what is needed: scales of batches, exchanges of fats, anything."""
-    scales = _OFTEN @ np.exp(-0.5 * ((log_ratio - _SCALES) / near) ** 2) / (near * np.sqrt(2 * np.pi))
-    exchange = np.exp(-0.5 * (log_ratio / 0.12) ** 2) / (0.12 * np.sqrt(2 * np.pi))
-    anything = 1 / 3.2 if abs(log_ratio) < 1.6 else 0.0
-    return float(0.5 * scales + 0.3 * exchange + 0.2 * anything)
-
-
-def _nearness(row: Row) -> float:
-    """How far lye may lie from just twice or half of what is needed: rounding, and what the maker's values vary by."""
-    stated = np.isfinite(float(row.context.stated))
-    habit = row.habits.spread if stated else row.habits.superfat.width
-    return float(np.clip(np.hypot(float(row.context.lye_rounding), habit), 0.003, 0.012))
-
-
-def _stale(row: Row, lye: Cell) -> Iterator[Slip]:
-    for aim, share in row.lye_aims():
-        wanted = row.demand * exp(aim) / row.pure
-        left = left_over(-log(wanted), _nearness(row))
-        if abs(wanted - 1) < 0.01 or left <= 0:
-            continue
-        log_prior = row.chance("stale lye") + log(left)
-        edits = row.edits(lye, round_like(lye, lye.value * wanted))
-        yield Slip("stale", edits, log_prior + log(1 - _WITH_LIQUID), "solved", ("superfat", log(share)))
-        liquids = row.whole(row.liquids)
-        if liquids:
-            both = (*edits, *(e for wet in liquids for e in row.edits(wet, round_like(wet, wet.value * wanted))))
-            yield Slip("stale", both, log_prior + log(_WITH_LIQUID), "solved", ("superfat", log(share)))
 
 
 def _other_alkali(row: Row, lye: Cell) -> Iterator[Slip]:
