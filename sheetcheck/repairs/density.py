@@ -108,7 +108,7 @@ class Density:
         """
         x = np.asarray(x, dtype=np.float64)
         alone = np.where(np.isnan(own), 0.0, 1.0)
-        itself = alone * self._kernel(x - np.nan_to_num(own), np.hypot(self.width, spread))
+        itself = alone * self._kernel(x - self._point_of(own), np.hypot(self.width, spread))
         book, new = self._parts(x, spread, _kernels)
         return self._with_floor(x, (np.maximum(book - itself, 0.0) + new) / np.maximum(self.rows - alone, 1e-9))
 
@@ -122,6 +122,17 @@ class Density:
             new = (1 - self.to_rounds) * new + self.to_rounds * self.trade.round(x, spread, summed)
         return (1 - _BY_HAND) * near + _BY_HAND * far, new
 
+    def _point_of(self, own: Floats | float) -> Floats:
+        """Return the point that a row's own value was gathered into: the nearest."""
+        if not len(self.points):
+            return np.zeros(np.shape(own))
+        own = np.nan_to_num(own)
+        after = np.clip(np.searchsorted(self.points, own), 1, max(len(self.points) - 1, 1))
+        before = np.minimum(after - 1, len(self.points) - 1)
+        after = np.minimum(after, len(self.points) - 1)
+        nearer = np.abs(self.points[before] - own) <= np.abs(self.points[after] - own)
+        return np.where(nearer, self.points[before], self.points[after])
+
     def _kernel(self, apart: Floats, width: Floats | float) -> Floats:
         """Return what one row adds to the density at a distance from it."""
         wide = np.hypot(width, self.trade.by_hand)
@@ -129,13 +140,16 @@ class Density:
 
     def at(self, x: Floats, spread: float, own: float) -> Floats:
         """Return the same as `log` for one row's many hypotheses, from a table that is kept."""
-        start, step, table = self._table(round(spread / _BUCKET))
+        bucket = round(spread / _BUCKET)
+        start, step, table = self._table(bucket)
         place = np.clip((x - start) / step, 0, len(table) - 1.001)
         low = place.astype(np.int64)
-        habit = table[low] + (table[low + 1] - table[low]) * (place - low)
-        if np.isfinite(own):
-            vouched = self._kernel(x - own, float(np.hypot(self.width, spread)))
-            habit = np.maximum(habit * self.rows - vouched, 0.0) / max(self.rows - 1, 1e-9)
+        habit = np.stack((table[low], table[low + 1]))
+        if np.isfinite(own) and len(self.points):
+            apart = start + step * np.stack((low, low + 1)) - self._point_of(own)
+            habit = habit * self.rows - self._kernel(apart, float(np.hypot(self.width, bucket * _BUCKET)))
+            habit = np.maximum(habit, 0.0) / max(self.rows - 1, 1e-9)
+        habit = habit[0] + (habit[1] - habit[0]) * (place - low)
         return self._with_floor(x, habit)
 
     def modes(self, most: int = 3, least: float = 0.08) -> list[tuple[float, float]]:

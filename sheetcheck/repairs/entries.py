@@ -12,6 +12,7 @@ import pandas as pd
 from sheetcheck.chemistry.lines import Lines, read_lines
 from sheetcheck.chemistry.table import table
 from sheetcheck.reference import constants
+from sheetcheck.repairs.roundness import coarsest
 from sheetcheck.rules import Evidence
 
 Floats = npt.NDArray[np.float64]
@@ -54,7 +55,7 @@ class Entries:
     value: Floats
     grams: Floats
     decimals: Ints  # as written, or as many as this unit and role mostly has: a sheet drops the zero of 2.0
-    step: Floats  # least difference between two amounts as written, g
+    step: Floats  # least difference between two amounts as written, g; of lye and liquid what they are rounded to
     unit: npt.NDArray[np.object_]
     formula: Mask
     per_gram: Floats  # entries × 6
@@ -122,7 +123,7 @@ def read_entries(evidence: Evidence) -> Entries:
         value=value,
         grams=grams,
         decimals=decimals,
-        step=np.nan_to_num(factor * 10.0**-decimals, nan=1.0),
+        step=np.nan_to_num(factor * _steps(value, decimals, unit, role), nan=1.0),
         unit=unit,
         formula=(frame["stored"] == "formula").to_numpy(dtype=bool),
         per_gram=per_gram,
@@ -147,6 +148,16 @@ def _usual_decimals(decimals: Ints, unit: npt.NDArray[np.object_], role: Ints) -
         same = keys == key
         usual[same] = np.maximum(decimals[same], int(np.quantile(decimals[same], 0.8)))
     return usual
+
+
+def _steps(value: Floats, decimals: Ints, unit: npt.NDArray[np.object_], role: Ints) -> Floats:
+    """Least difference of each amount, in its unit: by its decimals; of lye and liquid by what they are rounded to."""
+    steps = np.asarray(10.0**-decimals, dtype=np.float64)
+    for which in (ALKALI, LIQUID):
+        for name in {one for one in unit[role == which] if isinstance(one, str)}:
+            same = (role == which) & (unit == name) & (value > 0)
+            steps[same] = np.maximum(steps[same], coarsest(value[same], name))
+    return steps
 
 
 def _roles(lines: Lines) -> Ints:

@@ -31,6 +31,7 @@ _OTHER_TRADE = (1, 1, 1, 0.5, 1, 1, 0.5, 1, 0.3, 1)
 _PRIOR_ROWS = 6.0
 _FINEST = 1e-4  # stands in for numbers finer than any step
 _ROUNDS = 12
+_MANY, _NEARLY_ALL = 6, 0.85
 
 
 def steps_of(unit: str) -> Floats:
@@ -49,6 +50,14 @@ def _multiples(values: Floats, unit: str) -> Floats:
     parts = np.asarray(values)[..., None] / steps
     fits = np.abs(parts - np.round(parts)) < 1e-4 + 1e-6 * np.abs(parts)
     return np.where(fits & (np.round(parts) > 0), steps, 0.0)
+
+
+def coarsest(values: Floats, unit: str) -> float:
+    """Return the coarsest step that nearly all of many values are multiples of, 0 where there is none."""
+    if len(values) < _MANY:
+        return 0.0
+    shares = (_multiples(values, unit) > 0).mean(axis=0)
+    return float(np.max(np.where(shares >= _NEARLY_ALL, steps_of(unit), 0.0)))
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from sheetcheck.model import Change, RepairKind
 from sheetcheck.repairs.needs import needs
 from sheetcheck.repairs.row import Edit, Row, Slip
 from sheetcheck.repairs.row_search import Reading, Searched
+from sheetcheck.repairs.slips.stale import scale_of
 from sheetcheck.rules.support.wording import joined, listed, mass, percent, plain
 from sheetcheck.words import later, tr
 
@@ -24,6 +25,10 @@ _KINDS: Mapping[RepairKind, str] = {
     "copied": later("{meant} would fit this recipe: what is written is the amount of the recipe beside it."),
     "other": later("{meant} would fit the rest of the row."),
 }
+_SCALED = later(
+    "{meant} would fit the fats as they are now: {times} times what is written, "
+    "which seems left from before the batch was scaled."
+)
 _OTHER_FAT = later("{meant} would fit in its place.")
 _OTHER_UNIT = later("{meant} would be {converted}: the number is right, and its unit is another.")
 _MOST_ODDS = 10_000
@@ -51,6 +56,9 @@ def says(cell: str, written: str) -> str:
 
 def _slip(row: Row, slip: Slip) -> str:
     meant = listed([_meant(edit) for edit in slip.edits], most=8)
+    scale = _scale(row, slip)
+    if scale is not None:
+        return tr(_SCALED, meant=meant, times=plain(scale, 2))
     if len(slip.edits) == 1:
         edit = slip.edits[0]
         own = row.cells[edit.entry].unit
@@ -59,6 +67,14 @@ def _slip(row: Row, slip: Slip) -> str:
         if slip.kind == "unit" and own != edit.unit:
             return tr(_OTHER_UNIT, meant=meant, converted=mass(edit.grams, own))
     return tr(_KINDS[slip.kind], meant=meant)
+
+
+def _scale(row: Row, slip: Slip) -> float | None:
+    """Return the scale by which a batch seems to have changed since its lye was reckoned."""
+    if slip.kind != "stale" or len(slip.edits) > 2:
+        return None
+    ratios = [edit.grams / row.cells[edit.entry].grams for edit in slip.edits]
+    return scale_of(ratios[0]) if max(ratios) < 1.01 * min(ratios) else None
 
 
 def _meant(edit: Edit) -> str:

@@ -104,6 +104,7 @@ def test_lye_left_from_before_doubling_is_just_half_of_what_it_should_be() -> No
     found = of_odd_row(book)
     assert found[0].kind == "stale"
     assert first(found) == {cell(book, "sodium hydroxide"): (280.0, "g"), cell(book, "water"): (560.0, "g")}
+    assert "2 times what is written" in found[0].why
 
 
 def test_lye_left_from_before_a_fat_was_exchanged() -> None:

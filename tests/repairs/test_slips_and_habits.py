@@ -11,7 +11,7 @@ from sheetcheck.reference import constants, substances
 from sheetcheck.reference.slips import slip_table
 from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, Trade, fitted
-from sheetcheck.repairs.entries import FAT, read_entries
+from sheetcheck.repairs.entries import FAT, LIQUID, read_entries
 from sheetcheck.repairs.makers_values import makers_values
 from sheetcheck.repairs.priors import usual, weights
 from sheetcheck.repairs.roundness import learn
@@ -128,6 +128,14 @@ def test_table_of_a_density_gives_what_the_sum_of_kernels_does() -> None:
         assert habit.at(x, spread, own) == pytest.approx(habit.log(x, spread, own), abs=0.03)
 
 
+def test_table_takes_out_only_the_row_itself() -> None:
+    """A narrow habit, and a rounding between those that tables are kept for: its neighbours still vouch for a row."""
+    habit = fitted(np.array([0.8] * 8 + [0.803] * 3 + [0.79]), trade.water(), (0.001,))
+    x = np.array([0.79, 0.7905, 0.8, 0.803])
+    for spread in (0.00087, 0.0012, 0.0031):
+        assert habit.at(x, spread, 0.79) == pytest.approx(habit.log(x, spread, 0.79), abs=0.2)
+
+
 def test_no_row_vouches_for_itself() -> None:
     habit = density([0.1] * 8 + [0.9])
     alone = np.array([0.9])
@@ -170,6 +178,16 @@ def test_liquid_rounded_by_hand_is_not_far_off() -> None:
     exact, by_hand, off = habit.log(np.array([0.8, 0.81, 0.84]))
     assert by_hand > off + 1
     assert exact > by_hand + 2
+
+
+def test_liquid_in_quarter_ounces_is_no_finer_than_that() -> None:
+    """Liquids of a coarse hand, written with the decimals of a fine scale: a quarter is what they are rounded to."""
+    liquids = [13.5, 13.75, 16.0, 13.0, 15.0, 28.5, 14.25, 8.0]
+    rows = [written({"lard": 40 + number}, liquid, 5.53, "oz") for number, liquid in enumerate(liquids)]
+    entries = read_entries(evidence(rows))
+    steps = entries.step[entries.role == LIQUID] / 28.349523125
+    assert steps == pytest.approx([0.25] * len(liquids))
+    assert entries.step[entries.role == FAT] / 28.349523125 == pytest.approx([1.0] * len(liquids))
 
 
 def test_maker_s_values_are_read_from_her_lye() -> None:

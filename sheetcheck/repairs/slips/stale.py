@@ -81,6 +81,13 @@ def left_over(log_ratio: float) -> float:
     return _RESCALED * scales + _EXCHANGED * _any_fat(log_ratio) + _ANYTHING * _anything(log_ratio)
 
 
+def scale_of(ratio: float) -> float | None:
+    """Return the scale that what is needed over what was left shows, None for another change."""
+    apart = np.abs(np.log(ratio) + _SCALES)
+    nearest = int(np.argmin(apart))
+    return float(np.exp(-_SCALES[nearest])) if apart[nearest] < _NEAR_SCALE / 2 else None
+
+
 def _any_fat(log_ratio: float) -> float:
     return float(_normal(np.array(log_ratio), _WIDE_EXCHANGE))
 
