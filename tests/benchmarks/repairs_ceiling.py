@@ -12,6 +12,7 @@ import argparse
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from sheetcheck.repairs.findings import FLAGGED
 from tests.benchmarks.book_generator import SCENARIOS, Book, Recipe, Scenario, books
 from tests.benchmarks.ceiling_likelihood import likelihood, rows_like
 from tests.benchmarks.ceiling_origins import Origin, origins
@@ -19,7 +20,6 @@ from tests.benchmarks.repairs_benchmark import CLASSES, table
 from tests.benchmarks.slips import moved
 
 RATE = 0.1  # of faulty rows
-FLAGGED = 0.15  # as the search flags
 LEFT_OUT = ("unit of a group", "kilograms")
 
 

@@ -73,13 +73,14 @@ def _superfats_known(book: Book) -> Iterator[None]:
 
 
 def line(name: str, outcomes: Sequence[Outcome]) -> list[str]:
-    """Recall, and right cell among the flagged, and right value."""
+    """Recall, and among the flagged right cell, how often the search itself expects it to be right, and right value."""
     seen = [o for o in outcomes if flagged(o)]
     return [
         name,
         str(len(outcomes)),
         f"{share(outcomes, flagged):.1f}",
         f"{share(seen, lambda o: o.cell == 1):.1f} / {share(seen, lambda o: 0 < o.cell <= 3):.1f}",
+        f"{share([o for o in seen if o.expected], lambda o: o.expected):.1f}",
         f"{share(seen, lambda o: o.value == 1):.1f}",
     ]
 
@@ -101,7 +102,7 @@ def main() -> None:
         ]
         kinds = [(slip, [o for o in material if o.kind in of_slip]) for slip, of_slip in CLASSES.items()]
         lines += [[name, *line(slip, members)] for slip, members in [*kinds, ("all material together", material)]]
-    heading = ("the search", "slip", "rows", "recall %", "right cell first / top 3 %", "right value first %")
+    heading = ("the search", "slip", "rows", "recall %", "right cell first / top 3 %", "expected %", "right value %")
     print(table(heading, lines))
 
 

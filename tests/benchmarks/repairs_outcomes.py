@@ -10,6 +10,7 @@ from pathlib import Path
 import sheetcheck
 from sheetcheck import repairs, rules
 from sheetcheck.model import Finding, Repair, Signal
+from sheetcheck.repairs.findings import held
 from tests.benchmarks.baselines import Guess, fellegi_holt, plain_limits
 from tests.benchmarks.book_generator import Amount, Book, Fault, Scenario, books
 from tests.benchmarks.frames import cell_of, evidence_of
@@ -33,6 +34,7 @@ class Outcome:
     cell: int = 0  # place of the first repair that names the right cell, 0 for none
     value: int = 0
     probability: float = 0.0
+    expected: float = 0.0  # that the first cells are the wrong ones, if any of what is offered is right
     value_right: bool = False
     limits: bool = False
     holt: Guess = field(default_factory=lambda: Guess(flagged=False, cell=0.0, value=0.0))
@@ -93,6 +95,7 @@ def run(scenario: Scenario, seed: int, rows: int, look: Callable[[Book], Looked]
             offered = found.repairs.get(recipe, ())
             if offered:
                 outcome.probability = offered[0].probability
+                outcome.expected = held(offered) / sum(repair.probability for repair in offered)
             if fault:
                 judge(outcome, offered, book, fault)
             outcomes.append(outcome)
