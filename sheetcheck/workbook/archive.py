@@ -79,6 +79,8 @@ class Archive:
             raise HostileBookError(self.path, said)
 
     def _admit(self, info: zipfile.ZipInfo) -> None:
+        if not info.filename:
+            raise DamagedBookError(self.path, tr("it holds a part without a name"))
         if info.is_dir():
             return
         key = folded(info.filename)

@@ -72,10 +72,18 @@ class Original:
         return {_raw_name(info): info.CRC for info in infos} == self.parts
 
     def write(self, out: ZipCopy) -> None:
-        """Write the book as it was before it was marked."""
+        """Write the book as it was before it was marked.
+
+        Raises
+        ------
+        DamagedBookError
+            A part is not what its checksum says: parts are taken over as they are packed, so each is unpacked first.
+        """
         for name in self.order:
             key = folded(name)
             holder = self.archive if key in self.archive.entries else self.copy.archive
+            for _ in holder.chunks(name):
+                pass
             out.take_over(holder.file, holder.info(name))
 
 

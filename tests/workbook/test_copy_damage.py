@@ -68,6 +68,7 @@ def good_copy_or_refusal(data: bytes, folder: Path) -> None:
 
 @FEW
 @given(place=st.integers(0, len(BOOK) - 1), byte=st.integers(0, 255))
+@example(place=BOOK.rindex(PARTS[-1].encode()), byte=0)
 def test_a_byte_changed_in_the_file(place: int, byte: int, tmp_path: Path) -> None:
     good_copy_or_refusal(BOOK[:place] + bytes([byte]) + BOOK[place + 1 :], tmp_path)
 
@@ -114,6 +115,7 @@ def test_odd_xml(old: bytes, new: bytes, tmp_path: Path) -> None:
 
 @FEW
 @given(part=st.sampled_from(COPIED_PARTS), start=st.floats(0, 1), length=st.integers(0, 60), put=st.binary(max_size=12))
+@example(part="sheetcheck/original.bin", start=0.375, length=11, put=bytes(11))
 def test_a_damaged_copy_is_unmarked_or_refused(
     part: str, start: float, length: int, put: bytes, tmp_path: Path
 ) -> None:
