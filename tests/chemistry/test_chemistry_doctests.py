@@ -111,7 +111,7 @@ def numbers(result: object) -> np.ndarray:
     """Return all numbers of a result: an array, a tuple of arrays, or the shares of a soap."""
     if dataclasses.is_dataclass(result):
         result = tuple(getattr(result, field.name) for field in dataclasses.fields(result))
-    return np.array([float(part) for part in (result if isinstance(result, tuple) else (result,))])  # type: ignore[arg-type]
+    return np.array([float(part) for part in (result if isinstance(result, tuple) else (result,))])  # type: ignore[arg-type]  # parts are numbers
 
 
 EXAMPLES: dict[str, float | str] = {

@@ -238,7 +238,7 @@ OUTSIDE = [
 def test_outside_its_range_a_function_gives_nan_and_there_is_a_reason(
     compute: object, quantity: dict[str, float]
 ) -> None:
-    assert np.isnan(compute())  # type: ignore[operator]
+    assert np.isnan(compute())  # type: ignore[operator]  # any function of the table
     (reason,) = why_not(**quantity)
     (name,) = quantity
     assert reason.startswith(name.replace("_", " "))

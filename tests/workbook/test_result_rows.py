@@ -43,7 +43,7 @@ def both_ways(*more: list[CellContent]) -> tuple[list[Mark], list[Mark]]:
     columns = ResultRows(ROWS, [Numbers(numbers, "percent", 3), *more])
     rows = {row: columns[row] for row in columns}
     findings = NewSheet("Findings", [["Findings"], ["one"]])
-    return tuple([ResultColumns("Recipes", 1, HEADINGS, values), findings] for values in (columns, rows))  # type: ignore[return-value]
+    return tuple([ResultColumns("Recipes", 1, HEADINGS, values), findings] for values in (columns, rows))  # type: ignore[return-value]  # a pair
 
 
 @pytest.mark.parametrize("name", ["plain", "prefixed elements", "furniture", "no room", "white space between"])

@@ -48,7 +48,7 @@ class com_error(Exception):  # noqa: N801, N818 - pywin32's own name
 def _module(name: str, **members: Any) -> types.ModuleType:
     made = types.ModuleType(name)
     anything = Anything(name)
-    made.__getattr__ = lambda member: getattr(anything, member)  # type: ignore[method-assign]
+    made.__getattr__ = lambda member: getattr(anything, member)  # type: ignore[method-assign]  # stands in for any module
     for member, value in members.items():
         setattr(made, member, value)
     sys.modules[name] = made

@@ -250,7 +250,7 @@ class TestButton:
     def test_no_answer_is_a_no(self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         def timed_out(*_: object) -> str:
             error = OSError("AppleEvent timed out")
-            error.errornumber = -1712  # type: ignore[attr-defined]
+            error.errornumber = -1712  # type: ignore[attr-defined]  # as appscript sets it
             raise error
 
         xw.books.open(str(book_file)).set_mock_caller()
