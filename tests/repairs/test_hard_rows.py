@@ -119,6 +119,15 @@ def test_lye_left_from_before_a_fat_was_exchanged() -> None:
     assert value == pytest.approx(sum(NAOH[fat] * grams for fat, grams in after.items()) * 0.95, rel=0.01)
 
 
+def test_liquid_copied_that_is_just_a_tenth_too_much() -> None:
+    """316 g of water from the recipe above, for 286 g: a tenth more, though what is right is less than a tenth less."""
+    above = sound({"olive oil": 552, "coconut oil": 332, "palm oil": 221})
+    book = book_with(above, written(FATS, 316, 143))
+    found, findings = searched(book)
+    assert first(found.by_recipe[14]) == {cell(book, "water", 14): (286.0, "g")}
+    assert [f.rule for f in findings if f.recipe == 14 and f.signal.rank >= Signal.CAUTION.rank] == ["likely-slip"]
+
+
 def test_pounds_and_ounces_typed_as_a_decimal() -> None:
     """2 lb 4 oz of lard, typed as 2.4 in a column of ounces."""
     fats = {"lard": 36, "coconut oil": 12}

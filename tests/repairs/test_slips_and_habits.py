@@ -11,17 +11,19 @@ from sheetcheck.reference import constants, substances
 from sheetcheck.reference.slips import slip_table
 from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, Trade, fitted
-from sheetcheck.repairs.entries import FAT, LIQUID, read_entries
+from sheetcheck.repairs.entries import FAT, LIQUID, Entries, Mask, read_entries
 from sheetcheck.repairs.makers_values import makers_values
 from sheetcheck.repairs.priors import usual, weights
 from sheetcheck.repairs.roundness import learn
-from sheetcheck.repairs.row import Cell
+from sheetcheck.repairs.row import Cell, read_row
 from sheetcheck.repairs.slips.digits import readings, typed_as
 from sheetcheck.repairs.slips.fats import hypotheses as _of_fats
 from sheetcheck.repairs.slips.stale import left_over
 from sheetcheck.repairs.slips.units import in_unit
-from tests.builders import evidence
-from tests.repairs.house import NAOH, written
+from sheetcheck.repairs.stated import Statements, read_statements
+from sheetcheck.repairs.view import _like_neighbour, view
+from tests.builders import Sketch, evidence
+from tests.repairs.house import NAOH, searched, written
 
 TABLE = weights({})
 
@@ -210,3 +212,46 @@ def test_maker_s_values_are_read_from_her_lye() -> None:
     off = np.array([factor * tables[key] / own[key] for key, factor in zip(keys, found.factors, strict=True)])
     assert np.abs(off / np.median(off) - 1).max() < 0.0015  # what all have in common, superfat hides
     assert found.spread.max() < 0.006
+
+
+def test_fats_of_the_book_are_taken_for_each_other_sooner_than_others() -> None:
+    rows = [written({"coconut oil": 500, "lard": 500}, 306, 153), written({"cocoa butter": 300, "lard": 700}, 264, 132)]
+    entries, statements, meant_so = of_book(rows)
+    row = read_row(view(entries, statements, meant_so), 0)
+    chances = {slip.edits[0].substance: slip.log_prior for slip in _of_fats(row) if len(slip.edits) == 1}
+    assert chances["cocoa butter"] > chances["coconut oil, fractionated"] + 1
+
+
+@pytest.mark.parametrize(
+    ("liquids", "alike"), [((270, 270, 280, 290, 300, 310, 320, 330, 340, 350, 360, 370), 2), ((270,) * 12, 0)]
+)
+def test_being_like_the_recipe_above_is_a_sign_only_where_it_is_seldom(liquids: tuple[int, ...], alike: int) -> None:
+    """The second amount may be copied; in a book that always takes the same, it says nothing."""
+    rows = [written({"lard": 1000 + 7 * n}, liquid, 132 + n) for n, liquid in enumerate(liquids)]
+    entries, _, _ = of_book(rows)
+    assert int(_like_neighbour(entries).sum()) == alike
+
+
+@pytest.mark.parametrize(("stated", "said"), [(5.0, True), (None, False)])
+def test_a_value_for_a_fat_is_called_unlikely_more_carefully_where_no_superfat_is_stated(
+    stated: float | None,
+    said: bool,  # noqa: FBT001 - of the table above
+) -> None:
+    """Tallow reckoned 2.5 % above its range: without a stated superfat all values may be off together."""
+    tallow = 1.025 * constants().naoh_per_koh * substances()["tallow"].sap_high / 1000
+    own, rng = NAOH | {"tallow": tallow}, np.random.default_rng(5)
+    rows = []
+    for _ in range(40):
+        others = rng.choice(["olive oil", "coconut oil", "lard", "palm oil"], 2, replace=False)
+        grams = {fat: float(50 * rng.integers(3, 12)) for fat in ("tallow", *others.tolist())}
+        lye = sum(own[fat] * amount for fat, amount in grams.items()) * 0.95
+        rows.append(written(grams, round(2 * lye), round(lye, 1), **({} if stated is None else {"stated": stated})))
+    found = [f for f in searched(evidence(rows))[0].findings if f.rule == "systematic-slip"]
+    assert any("allow" in f.message for f in found) is said
+
+
+def of_book(rows: list[Sketch]) -> tuple[Entries, Statements, Mask]:
+    """What the search reads from a book of such rows, none of them accepted."""
+    book = evidence(rows)
+    entries = read_entries(book)
+    return entries, read_statements(book, entries), np.zeros(len(rows), dtype=bool)
