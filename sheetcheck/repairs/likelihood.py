@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.reference import constants, substances
 from sheetcheck.repairs.entries import DEMAND, FATS, Floats, Mask
 from sheetcheck.repairs.fit import FITS, Terms, shares_fit, stated_shares_fit, terms
-from sheetcheck.repairs.row import Block, Edit, Row, Slip
+from sheetcheck.repairs.row import Block, Row, Slip
 
 _WRONG_TOTAL = 0.3  # of the spread of a stated total over the total: density of a total that is wrong
 
@@ -72,15 +71,8 @@ def _amounts(row: Row, blocks: Sequence[Block], slips: Sequence[Slip], many: int
         for edit in slip.edits:
             grams[place, edit.entry] = edit.grams
             if edit.substance is not None:
-                extra[place] += edit.grams * _other_demand(row, edit)
+                extra[place] += edit.grams * (row.demand_of(edit.substance) - float(row.per_gram[edit.entry, DEMAND]))
     return grams, extra
-
-
-def _other_demand(row: Row, edit: Edit) -> float:
-    fat = edit.substance or ""
-    own = row.habits.values_by_fat.get(fat, 1.0)
-    each = own * substances()[fat].sap_typical / 1000 * constants().naoh_per_koh
-    return each - float(row.per_gram[edit.entry, DEMAND])
 
 
 def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:

@@ -11,6 +11,7 @@ from typing import TypeAlias
 import numpy as np
 
 from sheetcheck.model import RepairKind
+from sheetcheck.reference import constants, substances
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, MASS, PURE, WET, Entries, Floats
 from sheetcheck.repairs.fit import Context
 from sheetcheck.repairs.habits import Habits
@@ -177,6 +178,13 @@ class Row:
     def fat(self) -> float:
         """Fats [g]."""
         return float(self.totals[FATS])
+
+    def demand_of(self, fat: str) -> float:
+        """Alkali (as NaOH) that one gram of any fat takes up, by the maker's value where the book has it; or NaN."""
+        known = substances().get(fat)
+        if known is None:
+            return float("nan")
+        return self.habits.values_by_fat.get(fat, 1.0) * known.sap_typical / 1000 * constants().naoh_per_koh
 
     def lye_aims(self) -> list[tuple[float, float]]:
         """Return what lye over demand probably aims at: logarithm and share."""

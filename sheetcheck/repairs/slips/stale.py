@@ -7,7 +7,6 @@ from math import exp, log
 
 import numpy as np
 
-from sheetcheck.reference import constants, substances
 from sheetcheck.repairs.entries import DEMAND, Floats
 from sheetcheck.repairs.row import Cell, Row, Slip, round_like
 
@@ -52,7 +51,7 @@ def _exchanged(row: Row) -> Callable[[float], float]:
     """Return the density of the logarithm of what is needed over what was left, when one fat took another's place."""
     demands = row.per_gram[[cell.entry for cell in row.fats], DEMAND]
     grams = np.array([cell.grams for cell in row.fats])
-    others = np.array([_demand(row, fat) for fat in row.habits.values_by_fat])
+    others = np.array([row.demand_of(fat) for fat in row.habits.values_by_fat])
     before = row.demand + grams[:, None] * (others - demands[:, None])
     logs = np.log(row.demand / before[before > 0])
     logs = logs[np.abs(logs) > _LEAST_EXCHANGE]
@@ -66,13 +65,6 @@ def _exchanged(row: Row) -> Callable[[float], float]:
         return (1 - _OWN_FAT) * any_fat + _OWN_FAT * own
 
     return density
-
-
-def _demand(row: Row, fat: str) -> float:
-    known = substances().get(fat)
-    if known is None:
-        return np.nan
-    return row.habits.values_by_fat[fat] * known.sap_typical / 1000 * constants().naoh_per_koh
 
 
 def left_over(log_ratio: float) -> float:
