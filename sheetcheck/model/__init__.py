@@ -1,7 +1,19 @@
 """What passes between the stages: the columns of the frames, findings, repairs and marks."""
 
 from sheetcheck.model.addresses import address, column_letters, range_address
-from sheetcheck.model.book import Audit, Book, ColumnReading, NotUnderstood, OwnValue, SheetReading, ShortForm
+from sheetcheck.model.book import (
+    Assumed,
+    Audit,
+    Book,
+    ColumnReading,
+    NotUnderstood,
+    OwnValue,
+    PossibleAnswer,
+    Question,
+    SheetAccount,
+    SheetReading,
+    ShortForm,
+)
 from sheetcheck.model.findings import Certainty, Change, Finding, Repair, RepairKind, Signal
 from sheetcheck.model.frames import (
     COMPONENT_COLUMNS,
@@ -38,6 +50,7 @@ __all__ = [
     "RECIPE_JUDGED_COLUMNS",
     "RECIPE_READ_COLUMNS",
     "STATEMENT_COLUMNS",
+    "Assumed",
     "Audit",
     "Book",
     "CellContent",
@@ -56,6 +69,8 @@ __all__ = [
     "NotUnderstood",
     "Numbers",
     "OwnValue",
+    "PossibleAnswer",
+    "Question",
     "Repair",
     "RepairKind",
     "ResultColumns",
@@ -64,6 +79,7 @@ __all__ = [
     "RowKind",
     "Scalar",
     "Series",
+    "SheetAccount",
     "SheetReading",
     "ShortForm",
     "Signal",

@@ -72,6 +72,53 @@ class ShortForm:
     cell: str
 
 
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """A doubtful word, unit or arrangement that the whole book's readings settled: shown, and open to correction."""
+
+    text: str
+    means: str  # a substance, a role in words ("total of the fats", "not an ingredient"), a unit
+    cells: tuple[str, ...]  # "Sheet!D7"
+    recipes: tuple[int, ...]
+    ground: str  # in the maker's words
+    probability: float  # 0 to 1
+
+
+@dataclass(frozen=True, slots=True)
+class PossibleAnswer:
+    """What a doubtful word may mean, and in how many recipes it would come out as soap."""
+
+    means: str
+    probability: float
+    fits: int
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to ask the maker, however many recipes wait for the answer; choices likeliest first."""
+
+    text: str  # the word as it stands
+    ask: str  # the question as a sentence
+    cells: tuple[str, ...]  # "Sheet!D7"
+    recipes: tuple[int, ...]
+    choices: tuple[PossibleAnswer, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAccount:
+    """What became of the numbers of a sheet that holds a recipe; those neither used nor explained were not read."""
+
+    sheet: str
+    numbers: int
+    used: int
+    explained: int
+
+    @property
+    def not_read(self) -> int:
+        """How many numbers nothing is known of."""
+        return self.numbers - self.used - self.explained
+
+
 @dataclass(frozen=True)
 class Book:
     """A workbook as understood by reading/. Its frames have the columns of `model.frames`."""
@@ -86,6 +133,9 @@ class Book:
     own_values: tuple[OwnValue, ...] = ()
     short_forms: tuple[ShortForm, ...] = ()
     notices: tuple[str, ...] = ()
+    assumed: tuple[Assumed, ...] = ()
+    questions: tuple[Question, ...] = ()
+    account: tuple[SheetAccount, ...] = ()
     manner: Manner = field(default_factory=Manner)  # in which it is spoken of
 
 

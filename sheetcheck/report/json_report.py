@@ -12,7 +12,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sheetcheck.errors import CopyNotWritableError
-from sheetcheck.model import Audit, Finding, Repair, Signal, address, range_address
+from sheetcheck.model import (
+    Assumed,
+    Audit,
+    Finding,
+    Question,
+    Repair,
+    SheetAccount,
+    Signal,
+    address,
+    range_address,
+)
 from sheetcheck.report.words import written
 from sheetcheck.words import tr
 from sheetcheck.workbook.target import is_same_file
@@ -37,6 +47,9 @@ def build(audit: Audit) -> dict[str, Any]:
         "not_understood": [
             {"sheet": n.sheet, "cell": n.cell, "what": n.what, "why": n.why} for n in audit.book.not_understood
         ],
+        "assumed": [_assumed(a) for a in audit.book.assumed],
+        "questions": [_question(q) for q in audit.book.questions],
+        "account": [_account(a) for a in audit.book.account],
     }
 
 
@@ -182,6 +195,39 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "certainty": finding.certainty,
         "repairs": [_repair(r) for r in finding.repairs],
         "answer": finding.answer or None,
+    }
+
+
+def _assumed(assumed: Assumed) -> dict[str, Any]:
+    return {
+        "text": assumed.text,
+        "means": assumed.means,
+        "cells": list(assumed.cells),
+        "recipes": list(assumed.recipes),
+        "ground": assumed.ground,
+        "probability": round(assumed.probability, 4),
+    }
+
+
+def _question(question: Question) -> dict[str, Any]:
+    return {
+        "text": question.text,
+        "ask": question.ask,
+        "cells": list(question.cells),
+        "recipes": list(question.recipes),
+        "choices": [
+            {"means": c.means, "probability": round(c.probability, 4), "fits": c.fits} for c in question.choices
+        ],
+    }
+
+
+def _account(account: SheetAccount) -> dict[str, Any]:
+    return {
+        "sheet": account.sheet,
+        "numbers": account.numbers,
+        "used": account.used,
+        "explained": account.explained,
+        "not_read": account.not_read,
     }
 
 
