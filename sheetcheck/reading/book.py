@@ -57,7 +57,8 @@ class Gathered:
         guesses = fill_in(components, statements, unit_groups, unit, self.said_unit)
         statements = percent_recipes.fill_in(components, statements)
         keep_second_readings(components, statements)
-        settled = settle(components, statements, self.settings.names)
+        explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
+        settled = settle(components, statements, explained)
         components, statements = settled.components, settled.statements
         return Book(
             name=self.name,

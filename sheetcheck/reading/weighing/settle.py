@@ -6,7 +6,7 @@ Doubtful is a word that no table has, one that may mean several things, and one 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import exp, isfinite
@@ -63,7 +63,7 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
         What the maker says of her own words, by their folded text; `total` and `not an ingredient` are said so.
     """
     done = Settled(components, statements)
-    found = _doubtful(components)
+    found = _doubtful(components, answers)
     if not found:
         return done
     said = {fold(word): meaning for word, meaning in answers.items() if _role_said(meaning)}
@@ -87,7 +87,7 @@ def weigh_up(
     """Return the nats of the likeliest reading of some recipes, and how many of these come out as soap under it."""
     book = _Frames(components, statements)
     said = {fold(word) for word, meaning in answers.items() if _role_said(meaning)}
-    found = [word for word in _doubtful(components) if fold(word.text) not in said]
+    found = [word for word in _doubtful(components, answers) if fold(word.text) not in said]
     habit = book.habit(found)
     habit = habit if isfinite(habit) else _HABIT
     doubtful = np.unique(np.concatenate([book.recipe[w.at] for w in found])) if found else np.empty(0, np.int64)
@@ -118,15 +118,22 @@ def _role_said(meaning: str) -> str | None:
 # --------------------------------------------------------------------------- what is in doubt
 
 
-def _doubtful(components: pd.DataFrame) -> list[_Word]:
-    """Return the doubtful words of a book with their lines, in reading order."""
+def _doubtful(components: pd.DataFrame, explained: Iterable[str]) -> list[_Word]:
+    """Return the doubtful words of a book, but those that it explains, with their lines, in reading order."""
     c = components
     if c.empty:
         return []
     weighed = c["grams"].notna() & (c["grams"] > 0)
     named = c["name"].cat.categories
-    makers = frozenset(name for name in named if _is_doubtful(str(name)))
-    doubt = weighed & ((c["role"] == "unknown") | (c["name_certainty"] == "ambiguous") | c["name"].isin(list(makers)))
+    mine = {fold(word) for word in explained}
+    makers = [name for name in named if fold(str(name)) in words("lye word") and fold(str(name)) not in mine]
+    likened = [name for name in named if _only_like(str(name)) and fold(str(name)) not in mine]
+    doubt = weighed & (
+        (c["role"] == "unknown")
+        | (c["name_certainty"] == "ambiguous")
+        | c["name"].isin(makers)
+        | ((c["name_certainty"] == "read as") & c["name"].isin(likened))
+    )
     if not doubt.any():
         return []
     at = np.flatnonzero(doubt.to_numpy())
@@ -142,9 +149,9 @@ def _doubtful(components: pd.DataFrame) -> list[_Word]:
 
 
 @lru_cache(maxsize=20000)
-def _is_doubtful(name: str) -> bool:
-    """Tell whether a word is one that makers use otherwise, or that only likeness gave a meaning."""
-    return fold(name) in words("lye word") or read_heading(name).role is None
+def _only_like(name: str) -> bool:
+    """Tell whether nothing but likeness gives a word a meaning."""
+    return read_heading(name).role is None
 
 
 def _sharing_recipes(components: pd.DataFrame, found: Sequence[_Word]) -> Iterator[list[_Word]]:

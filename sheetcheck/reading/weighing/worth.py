@@ -55,7 +55,7 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     components, statements = components_frame(own, order), statements_frame(own, order)
     fill_in(components, statements, own.unit_group_of(order), sheet.settings.default_unit)
     statements = percent_recipes.fill_in(components, statements)
-    nats, fits = weigh_up(components, statements, len(own.drafts), sheet.settings.names)
+    nats, fits = weigh_up(components, statements, len(own.drafts), sheet.words.own_names)
     used = len(
         {(r, c) for frame in (components, statements) for r, c in zip(frame["row"], frame["column"], strict=True)}
     )
