@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.repairs.entries import DEMAND, FATS, Floats, Mask
+from sheetcheck.repairs.entries import ALL, DEMAND, FATS, Floats, Mask
 from sheetcheck.repairs.fit import FITS, Terms, shares_fit, stated_shares_fit, terms
 from sheetcheck.repairs.row import Block, Row, Slip
 
@@ -45,6 +45,10 @@ def score(row: Row, blocks: Sequence[Block], slips: Sequence[Slip]) -> Scored:
     grams, extra = _amounts(row, blocks, slips, many)
     totals = grams @ row.per_gram
     totals[:, DEMAND] += extra
+    for place, slip in enumerate(slips, start=many + 1):
+        if slip.missing is not None:
+            fat, more = slip.missing
+            totals[place, [DEMAND, FATS, ALL]] += (more * row.demand_of(fat), more, more)
     parts = terms(row.habits, totals, row.context)
     fit = parts.sum + _by_fat(row, grams, totals[:, FATS])
     prior = np.concatenate(
@@ -82,9 +86,10 @@ def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:
         return np.zeros(len(grams))
     steps = np.array([cell.step for cell in row.fats])
     of_fats, total = grams[:, entries], np.maximum(fats, 1e-9)[:, None]
-    fit = np.log(np.maximum(of_fats, 1e-9) / (of_fats + row.habits.small * total)).sum(axis=1)
+    there = of_fats > 0
+    fit = np.log(np.where(there, np.maximum(of_fats, 1e-9) / (of_fats + row.habits.small * total), 1.0)).sum(axis=1)
     if row.habits.fives > 0.5 and len(entries) > 1:
-        fit += shares_fit(row.habits, of_fats, total, steps).sum(axis=1)
+        fit += np.where(there, shares_fit(row.habits, of_fats, total, steps), 0.0).sum(axis=1)
     for column, percent, step in row.stated_shares:
         one = slice(column, column + 1)
         fit += stated_shares_fit(np.array(percent), np.array(step), of_fats[:, one], total, steps[one]).sum(axis=1)
@@ -119,7 +124,7 @@ def _numbers(row: Row, slips: Sequence[Slip]) -> Floats:
                 continue
             if slip.truth != "exact":
                 asked.setdefault((cell.unit, cell.role), []).append((place, -1.0, cell.value))
-            if slip.truth != "copied":
+            if slip.truth != "copied" and edit.value > 0:
                 asked.setdefault((edit.unit, cell.role), []).append((place, 1.0, edit.value))
     result = np.zeros(len(slips))
     for (unit, role), members in asked.items():

@@ -55,6 +55,8 @@ class Slip:
         For a solved number: the term of the fit that it was solved from, and the logarithm of that aim's own weight.
     statement
         For a wrong statement: the term that it takes part in.
+    missing
+        A fat that is not listed, and how much of it [g].
     """
 
     kind: RepairKind
@@ -63,6 +65,7 @@ class Slip:
     truth: str = "exchanged"
     aim: tuple[str, float] | None = None
     statement: str | None = None
+    missing: tuple[str, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

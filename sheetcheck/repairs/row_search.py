@@ -21,7 +21,7 @@ _TRIED = 250
 _NEGLIGIBLE = 1e-4
 
 
-Place: TypeAlias = tuple[frozenset[int], str | None]  # numbers of cells; the statement that is taken for wrong
+Place: TypeAlias = tuple[frozenset[int], str | None]  # numbers of cells; the statement or the fat that it is about
 
 
 @dataclass(frozen=True)
@@ -36,8 +36,9 @@ class Reading:
 
     @property
     def place(self) -> Place:
-        """Numbers of the cells that it changes, and the statement that it takes for wrong."""
-        return frozenset(edit.entry for edit in self.slip.edits), self.slip.statement
+        """Numbers of the cells that it changes, and the statement that it takes for wrong or the fat it misses."""
+        about = self.slip.missing[0] if self.slip.missing else self.slip.statement
+        return frozenset(edit.entry for edit in self.slip.edits), about
 
 
 @dataclass(frozen=True)
@@ -145,6 +146,8 @@ def _same(one: Slip, two: Slip) -> bool:
     """Whether two slips ask for the same cells to say nearly the same."""
     if len(one.edits) != len(two.edits) or one.statement != two.statement:
         return False
+    if one.missing or two.missing:
+        return bool(one.missing and two.missing and one.missing[0] == two.missing[0])
     width = 0.015 if "exchanged" not in (one.truth, two.truth) or one.truth != two.truth else 0.004
     return all(_near(a, b, width) for a, b in zip(one.edits, two.edits, strict=True))
 

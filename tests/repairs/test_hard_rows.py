@@ -215,3 +215,26 @@ def test_single_recipe_is_judged_by_what_is_usual_in_the_trade(lye: str, expecte
     assert bool(found) == bool(expected)
     if expected:
         assert first(found) == {cell(book, "sodium hydroxide", 1): (307.9, "g")}
+
+
+def test_a_line_typed_twice_is_too_many_and_the_lye_is_right() -> None:
+    again = {"amount": "300 g", "substance": "coconut oil"}
+    fats = {"olive oil": "500 g", "coconut oil": "300 g", "coconut": again, "palm oil": "200 g"}
+    book = book_with(recipe("Row", fats=fats, liquid={"water": "286 g"}, lye={"sodium hydroxide": "143 g"}))
+    repairs = of_odd_row(book)
+    assert repairs[0].kind == "twice"
+    assert first(repairs)[cell(book, "coconut oil", line=1)] == (0.0, "g")
+    assert not any(r.probability > 0.02 for r in repairs if cell(book, "sodium hydroxide") in {c.cell for c in r.changes})
+
+
+def test_two_fats_of_one_amount_are_left_alone() -> None:
+    book = book_with(sound({"olive oil": 400, "coconut oil": 300, "palm oil": 300}))
+    assert not of_odd_row(book)
+
+
+def test_a_fat_left_out_is_offered_at_its_blank_cell_and_no_other_cell_is_sure() -> None:
+    # lye for 500 g of olive oil, 300 g of coconut oil and 200 g of palm oil, the last of which is missing
+    book = book_with(written({"olive oil": 500, "coconut oil": 300}, 286, 143))
+    repairs = of_odd_row(book)
+    assert any(r.kind == "missing" and r.changes[0].written == "" for r in repairs)
+    assert max(r.probability for r in repairs) < 0.9
