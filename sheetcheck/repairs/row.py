@@ -12,6 +12,7 @@ import numpy as np
 
 from sheetcheck.model import RepairKind
 from sheetcheck.reference import constants, substances
+from sheetcheck.repairs.elsewhere import NOTHING, Others, others_of
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, MASS, PURE, WET, Entries, Floats
 from sheetcheck.repairs.fit import Context
 from sheetcheck.repairs.habits import Habits
@@ -118,6 +119,7 @@ class Row:
     care: float = 1.0  # how many times as many slips as usual its book seems to have
     weights: Weights = field(default_factory=lambda: weights({}))
     stated_shares: tuple[tuple[int, float, float], ...] = ()  # place among the fats, percent, step
+    others: Others = NOTHING  # recipes that this one may be, made again
     fats: tuple[Cell, ...] = field(init=False)
     lye: tuple[Cell, ...] = field(init=False)
     liquids: tuple[Cell, ...] = field(init=False)
@@ -249,6 +251,7 @@ def read_row(seen: View, position: int) -> Row:
         care=seen.care,
         weights=seen.weights,
         stated_shares=_stated_shares(entries, seen.statements, position, where),
+        others=others_of(seen.fats, position),
     )
 
 

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from sheetcheck.reference.slips import slip_table
+from sheetcheck.repairs.elsewhere import Fats, fats_of
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, Entries, Floats, Mask
 from sheetcheck.repairs.fit import FITS, Context, context, terms
 from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, off_five, plausible
@@ -44,6 +45,11 @@ class View:
     best: float  # fit of superfat and water of a row that is as usual
     care: float  # how many times as many slips as usual this book seems to have
     weights: Weights = field(default_factory=lambda: weights({}))
+
+    @cached_property
+    def fats(self) -> Fats:
+        """The book by its fats, to find the same recipe elsewhere."""
+        return fats_of(self.entries)
 
     @cached_property
     def demand(self) -> Floats:

@@ -25,13 +25,13 @@ _NEW = ("typed twice", "left out")  # sorts that the table of the other benchmar
 
 
 def outcomes(
-    half: int, seeds: Sequence[int], rows: int, look: Callable[[Book], Looked] = by_frames
+    half: int, seeds: Sequence[int], rows: int, look: Callable[[Book], Looked] = by_frames, again: float = 0.0
 ) -> tuple[list[Outcome], list[Outcome]]:
     """Return what became of each row that is sound or has a seeded slip; and of those in which a fat is vague."""
     found: list[Outcome] = []
     vague: list[Outcome] = []
     for seed in seeds:
-        for number, book in enumerate(books(half, seed, rows)):
+        for number, book in enumerate(books(half, seed, rows, again)):
             looked = look(book)
             worst = worst_of(looked.findings)
             for place, recipe in enumerate(book.right):
@@ -164,11 +164,12 @@ def main() -> None:
     parser.add_argument("--rows", type=int, default=1000, help="rows for each seed")
     parser.add_argument("--seeds", type=int, nargs="*", default=[1, 2, 3, 4, 5])
     parser.add_argument("--half", type=int, choices=(0, 1), default=1, help="0: that the weights were fitted on")
+    parser.add_argument("--again", type=float, default=0.0, help="share of recipes that are another one made again")
     parser.add_argument("--workbooks", action="store_true", help="through real workbooks and the whole audit")
     parser.add_argument("--markdown", type=Path, help="file to write the tables to")
     given = parser.parse_args()
     look = by_workbook if given.workbooks else by_frames
-    text = report(*outcomes(given.half, given.seeds, given.rows, look))
+    text = report(*outcomes(given.half, given.seeds, given.rows, look, given.again))
     print(text)
     if given.markdown:
         given.markdown.write_text(text + "\n", encoding="utf-8")

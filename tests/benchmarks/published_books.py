@@ -82,8 +82,12 @@ def sound(recipe: Recipe) -> bool:
     return (stated or 1.5 <= superfat <= 12) and 22 <= strength <= 40  # noqa: PLR2004 - percent
 
 
-def books(half: int, seed: int, rows: int) -> Iterator[Book]:
-    """Yield books of the makers of one half until they hold so many recipes."""
+def books(half: int, seed: int, rows: int, again: float = 0.0) -> Iterator[Book]:
+    """Yield books of the makers of one half until they hold so many recipes.
+
+    `again` is the share of the recipes that are another one of the book made again: scaled, a quarter of them with
+    another amount of one fat on purpose, and lye and liquid reckoned anew.
+    """
     rng = random.Random(f"published {half} {seed}")  # noqa: S311 - made-up books, no secrets
     makers = set(halves()[half])
     made = number = 0
@@ -91,9 +95,30 @@ def books(half: int, seed: int, rows: int) -> Iterator[Book]:
         unit, shape = ("oz", "g")[number % 2], ("table", "list", "across")[number % 3]
         number += 1
         pool = [recipe for maker, of, recipe in published() if of == unit and maker in makers]
-        book = _book(rng, rng.sample(pool, min(ROWS_OF_A_BOOK, len(pool))), unit, shape)
+        drawn = rng.sample(pool, min(round(ROWS_OF_A_BOOK * (1 - again)), len(pool)))
+        drawn += [_made_again(rng, rng.choice(drawn)) for _ in range(round(ROWS_OF_A_BOOK * again))]
+        rng.shuffle(drawn)
+        book = _book(rng, drawn, unit, shape)
         made += len(book.right)
         yield book
+
+
+def _made_again(rng: random.Random, recipe: Recipe) -> Recipe:
+    scale = rng.choice([0.5, 1.5, 2, 2, 3, 0.75, 1])
+    amounts = [replace(a, value=a.value * scale) for a in recipe.amounts]
+    fats = recipe.of("fat")
+    if len(fats) > 1 and rng.random() < 0.25:  # noqa: PLR2004 - a quarter
+        place, before = rng.choice(fats), sum(amounts[i].value * FACTORS[amounts[i].substance] for i in fats)
+        amounts[place] = replace(amounts[place], value=amounts[place].value * rng.choice([0.5, 0.75, 1.25, 1.5, 2]))
+        now = sum(amounts[i].value * FACTORS[amounts[i].substance] for i in fats) / before
+        amounts = [a if a.role == "fat" else replace(a, value=a.value * now) for a in amounts]
+    decimals = max(decimals_of(recipe), 1)
+    return replace(recipe, amounts=tuple(replace(a, value=round(a.value, decimals)) for a in amounts))
+
+
+def decimals_of(recipe: Recipe) -> int:
+    """Decimals of the amount with the most of them."""
+    return max(len(f"{a.value:.10g}".partition(".")[2]) for a in recipe.amounts)
 
 
 def _book(rng: random.Random, recipes: list[Recipe], unit: str, shape: str) -> Book:
@@ -109,7 +134,7 @@ def _book(rng: random.Random, recipes: list[Recipe], unit: str, shape: str) -> B
 
 def _add_fault(rng: random.Random, book: Book, number: int) -> None:
     recipe = book.right[number]
-    own = replace(book, decimals=max(len(f"{a.value:.10g}".partition(".")[2]) for a in recipe.amounts))
+    own = replace(book, decimals=decimals_of(recipe))
     for _ in range(60):
         kind = rng.choice(rng.choice(list(KINDS.values())))
         made = _OF_HERE[kind](rng, own, number) if kind in _OF_HERE else slip_of(kind)(rng, own, number)
