@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.repairs.entries import ALKALI, LIQUID, MASS, WET, Entries, Floats, Ints
+from sheetcheck.repairs.entries import ALKALI, LIQUID, MASS, WET, Entries, Floats, Ints, Mask
 
 _MADE_AGAIN = 0.1  # share of the recipes that are another one of the book made again: 8 of 105 pages; a book has more
 _ON_PURPOSE = 0.1  # chance that one amount was changed on purpose
@@ -85,6 +85,19 @@ def others_of(fats: Fats, position: int) -> Others:
     chosen = near[enough][np.argsort(-in_ratio[enough], kind="stable")[:_MOST]]
     log_share = float(np.log(_MADE_AGAIN / max(len(near), _MOST)))
     return Others(fats.keys, fats.grams[chosen], fats.widths[chosen], log_share)
+
+
+def all_but_one(fats: Fats, positions: Ints) -> Mask:
+    """Tell of which recipes all amounts but one stand in one ratio to another's."""
+    found = np.zeros(len(positions), dtype=bool)
+    for place, position in enumerate(positions.tolist()):
+        others = others_of(fats, position)
+        if others:
+            own = fats.grams[position]
+            logs = np.log(np.where(own > 0, own, np.nan)) - np.log(np.where(others.grams > 0, others.grams, np.nan))
+            out = (np.abs(logs - _middle(logs)[:, None]) > _ALIKE).sum(axis=1)
+            found[place] = bool((out == 1).any() and not (out == 0).any())
+    return found
 
 
 def made_again(others: Others, grams: Floats, widths: Floats) -> Floats:
