@@ -117,14 +117,19 @@ def made_again(others: Others, grams: Floats, widths: Floats) -> Floats:
         with np.errstate(divide="ignore", invalid="ignore"):
             logs = np.where(both, np.log(grams) - np.log(other), np.nan)
         spread = np.hypot(_NEAR, np.hypot(width, widths))
-        apart = (logs - _middle(logs)[:, None]) / spread
-        density = np.exp(-0.5 * np.minimum(np.nan_to_num(apart) ** 2, 1400)) / (spread * np.sqrt(2 * np.pi))
+        density = _normal(logs - _middle(logs)[:, None], spread)
+        density[:, -1] = np.maximum(density[:, -1], _normal(logs[:, -1] - logs[:, -2], float(spread[-1])))  # with its lye
         each = np.log((1 - _ON_PURPOSE) * density / free + _ON_PURPOSE)
         one_alone = (grams > 0) != (other > 0)
         each = np.where(both, each, np.where(one_alone, np.log(_ONE_FAT), 0.0))
         told = each.sum(axis=1) - np.where(both, each, 0.0).max(axis=1)  # one of them is the ratio itself
         found = np.logaddexp(found, others.log_share + told)
     return found
+
+
+def _normal(apart: Floats, spread: Floats | float) -> Floats:
+    apart = np.minimum((np.nan_to_num(apart) / spread) ** 2, 1400)
+    return np.asarray(np.exp(-0.5 * apart) / (spread * np.sqrt(2 * np.pi)))
 
 
 def _middle(logs: Floats) -> Floats:

@@ -10,6 +10,7 @@ import numpy as np
 from sheetcheck.model import Change, Repair, address
 from sheetcheck.repairs.entries import ALL, DEMAND, FATS, MASS_UNITS, PURE, Entries, Seen
 from sheetcheck.repairs.habits import quantities
+from sheetcheck.repairs.needs import needs
 from sheetcheck.repairs.row import Cell, Edit, Row, round_like
 from sheetcheck.repairs.row_search import Reading, Searched
 from sheetcheck.repairs.sentences import odds, says, why
@@ -62,14 +63,19 @@ def _missing(searched: Searched, reading: Reading, blank: tuple[str, str], super
     after = _superfat(searched.row, reading, superfat)
     lines = (
         tr("{cell} is blank.", cell=blank[1]),
-        tr("{amount} of {fat} there would fit: the lye seems made for one more fat.", amount=f"{plain(value, 4)} {cell.unit}", fat=tr(fat)),
+        needs(searched.row, reading),
+        joined(
+            tr("{amount} of {fat} there would fit.", amount=f"{plain(value, 4)} {cell.unit}", fat=tr(fat)),
+            "" if np.isnan(after) else tr("Superfat would then be {superfat}.", superfat=percent(after)),
+            odds(searched, reading),
+        ),
     )
     return Repair(
         kind="missing",
         changes=(Change(*blank, written="", value=value, unit=cell.unit),),
         probability=round(min(reading.probability, 0.9999), 4),
         superfat_percent=None if np.isnan(after) else round(after, 2),
-        why="\n".join((*lines, odds(searched, reading))).rstrip(),
+        why="\n".join(line for line in lines if line),
     )
 
 

@@ -232,6 +232,16 @@ def test_two_fats_of_one_amount_are_left_alone() -> None:
     assert not of_odd_row(book)
 
 
+def test_the_same_recipe_elsewhere_says_which_fat_was_left_out() -> None:
+    blend = {fat: 2 * amount for fat, amount in BLENDS[6].items()}
+    lye = round(0.95 * sum(amount * NAOH[fat] for fat, amount in blend.items()))
+    palm = blend.pop("palm oil")
+    book = book_with(written(blend, 2 * lye, lye))
+    repairs = of_odd_row(book)
+    assert repairs[0].kind == "missing"
+    assert repairs[0].changes[0].value == pytest.approx(palm, rel=0.02)
+
+
 def test_a_fat_left_out_is_offered_at_its_blank_cell_and_no_other_cell_is_sure() -> None:
     # lye for 500 g of olive oil, 300 g of coconut oil and 200 g of palm oil, the last of which is missing
     book = book_with(written({"olive oil": 500, "coconut oil": 300}, 286, 143))
