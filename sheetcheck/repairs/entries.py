@@ -65,6 +65,7 @@ class Entries:
     totals: Floats  # recipes × 6
     grams_all: Floats  # recipes: everything, additives too
     liquid_demand: Floats  # recipes: alkali that the fat in milk and the like takes up (as NaOH), g
+    names: npt.NDArray[np.object_] = field(default_factory=lambda: np.empty(0, dtype=object))  # recipes
     own_superfat: float = float("nan")  # percent, that the maker says she uses
     own_values: Mapping[str, float] = field(default_factory=dict)  # by fat: her stated value over the one reckoned with
 
@@ -135,6 +136,7 @@ def read_entries(evidence: Evidence) -> Entries:
         totals=totals,
         grams_all=sums(recipe, grams[:, None], len(recipes))[:, 0],
         liquid_demand=sums(recipe, (grams * _in_liquids(lines)[known])[:, None], len(recipes))[:, 0],
+        names=recipes["name"].to_numpy(dtype=object),
         own_superfat=np.nan if evidence.settings.target_superfat is None else evidence.settings.target_superfat,
         own_values={} if own else _stated_values(evidence),
     )

@@ -18,6 +18,7 @@ from sheetcheck.repairs.fit import Context
 from sheetcheck.repairs.habits import Habits
 from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
+from sheetcheck.repairs.told import named_in
 from sheetcheck.repairs.view import View
 
 _OUNCES = 16
@@ -120,6 +121,8 @@ class Row:
     weights: Weights = field(default_factory=lambda: weights({}))
     stated_shares: tuple[tuple[int, float, float], ...] = ()  # place among the fats, percent, step
     others: Others = NOTHING  # recipes that this one may be, made again
+    beside: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by fat, those of the columns beside it
+    titled: frozenset[str] = frozenset()  # fats that its title names
     fats: tuple[Cell, ...] = field(init=False)
     lye: tuple[Cell, ...] = field(init=False)
     liquids: tuple[Cell, ...] = field(init=False)
@@ -252,6 +255,8 @@ def read_row(seen: View, position: int) -> Row:
         weights=seen.weights,
         stated_shares=_stated_shares(entries, seen.statements, position, where),
         others=others_of(seen.fats, position),
+        beside=seen.beside,
+        titled=named_in(entries.names[position], entries.fat_codes[1]) if len(entries.names) else frozenset(),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -14,6 +15,7 @@ from sheetcheck.repairs.fit import FITS, Context, context, terms
 from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, off_five, plausible
 from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
+from sheetcheck.repairs.told import beside
 
 _WORTH = 5.8  # the same, before it is searched: with less, no slip comes to a tenth of the probability
 _COPIED = -1.5  # less by this for a row whose lye or liquid is that of the recipe before or after
@@ -51,6 +53,11 @@ class View:
     def fats(self) -> Fats:
         """The book by its fats, to find the same recipe elsewhere."""
         return fats_of(self.entries)
+
+    @cached_property
+    def beside(self) -> Mapping[str, frozenset[str]]:
+        """For each fat of a table, those of the columns beside its own."""
+        return beside(self.entries)
 
     @cached_property
     def demand(self) -> Floats:

@@ -9,6 +9,7 @@ import numpy as np
 
 from sheetcheck.repairs.row import Row, Slip
 
+_TITLED = 10.0  # times as likely where the title names it
 _LEAST, _MOST = 0.03, 1.5  # of the fats that are listed: less goes unnoticed, more is another slip
 
 
@@ -19,8 +20,8 @@ def hypotheses(row: Row) -> Iterator[Slip]:
     demands = {fat: each for fat, each in absent.items() if each > 0}
     if not (demands and row.fats and row.pure > 0 and row.demand > 0):
         return
-    chance = row.chance("fat left out") - log(len(demands))
     for fat, each in demands.items():
+        chance = row.chance("fat left out") - log(len(demands)) + (log(_TITLED) if fat in row.titled else 0.0)
         for aim, share in row.lye_aims():
             yield from _with(row, fat, (row.pure * exp(-aim) - row.demand) / each, chance, ("superfat", log(share)))
         total = float(row.context.fats_total)
