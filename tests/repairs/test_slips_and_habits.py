@@ -50,6 +50,11 @@ def test_slips_of_digits_are_as_common_as_the_table_says() -> None:
     assert TABLE.chance("digit replaced") == pytest.approx(5 * TABLE.chance("digits swapped"))
 
 
+def test_a_first_digit_omitted_takes_the_zero_behind_it_along() -> None:
+    values, _ = typed_as("4", TABLE)
+    assert 204.0 in values
+
+
 def test_chances_of_all_slips_add_up_to_the_share_of_wrong_numbers() -> None:
     apart = ("second reading", "line typed twice", "fat left out")  # no number is wrong
     slips = [name for name, prior in slip_table().items() if prior.group == "slip" and name not in apart]

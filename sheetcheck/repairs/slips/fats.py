@@ -11,7 +11,7 @@ from sheetcheck.repairs.row import Edit, Row, Slip, changed
 
 _NOT_IN_BOOK = 0.2  # how often a fat of a similar name is meant that the book never has, against one that it has
 _OTHER_COLUMN = 0.03  # the same, for a fat of the book of quite another name
-_NEXT_COLUMN = 0.5  # the same, for the fat of the column beside it
+_NEXT_COLUMN = 0.15  # the same, for the fat of the column beside it
 _TITLED, _NOT_TITLED = 10.0, 0.2  # times as likely where the title names it, where it names the one that is written
 _TWICE = 0.1  # the same, for a fat that the row has already
 _LEAST = 0.02  # of the row's demand: a smaller difference cannot be told
