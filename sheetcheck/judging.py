@@ -108,7 +108,7 @@ def _with_suspected_fat(components: pd.DataFrame, suspected: Mapping[int, frozen
 
 
 def _with_vague_fat(components: pd.DataFrame) -> set[int]:
-    """Return the recipes with a fat that may be one of several: their lye is judged on the safe side, not recomputed."""
+    """Return the recipes with a fat that is a group: their lye is judged on the safe side, not recomputed."""
     vague = [key for key, substance in substances().items() if substance.vague]
     return set(components.loc[components["substance"].isin(vague), "recipe"].tolist())
 

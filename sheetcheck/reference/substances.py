@@ -62,8 +62,8 @@ class Substance:
     usual_strength
         Share of pure acid, 0 to 1, that `naoh_per_g` is for: 0.05 for vinegar, 1 for a pure acid.
     vague
-        Whether a fat is a group and not one fat: shortening, vegetable oil. Its range is that of what it may be made of,
-        its typical value the least of theirs: lye is judged by it, and never recomputed from it.
+        Whether a fat is a group and not one fat: shortening, vegetable oil. Its range is that of what it may be made
+        of, its typical value the least of theirs: lye is judged by it, and never recomputed from it.
     """
 
     key: str

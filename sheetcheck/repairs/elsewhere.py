@@ -118,7 +118,9 @@ def made_again(others: Others, grams: Floats, widths: Floats) -> Floats:
             logs = np.where(both, np.log(grams) - np.log(other), np.nan)
         spread = np.hypot(_NEAR, np.hypot(width, widths))
         density = _normal(logs - _middle(logs)[:, None], spread)
-        density[:, -1] = np.maximum(density[:, -1], _normal(logs[:, -1] - logs[:, -2], float(spread[-1])))  # with its lye
+        density[:, -1] = np.maximum(
+            density[:, -1], _normal(logs[:, -1] - logs[:, -2], float(spread[-1]))
+        )  # with its lye
         each = np.log((1 - _ON_PURPOSE) * density / free + _ON_PURPOSE)
         one_alone = (grams > 0) != (other > 0)
         each = np.where(both, each, np.where(one_alone, np.log(_ONE_FAT), 0.0))

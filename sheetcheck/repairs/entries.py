@@ -143,7 +143,7 @@ def read_entries(evidence: Evidence) -> Entries:
 
 
 def _stated_values(evidence: Evidence) -> dict[str, float]:
-    """Return by how much the values that the maker keeps in her book differ from the tables, where they may be right."""
+    """Return the factors by which the maker's stated values differ from the tables, where they may be right."""
     found = {}
     for own in evidence.book.own_values:
         fat = substances().get(own.substance)

@@ -113,7 +113,9 @@ def _finding(item: Judged, *, unmistakable: bool) -> Finding:
     if held(item.repairs) >= NAMED:
         message, expected = best.why, _expected(best)
     else:
-        choices = either(list(dict.fromkeys(_choice(repair) for repair in _of_different_cells(item.repairs)[:_OFFERED])))
+        choices = either(
+            list(dict.fromkeys(_choice(repair) for repair in _of_different_cells(item.repairs)[:_OFFERED]))
+        )
         message = joined(tr(_PROBABLY if item.slip >= NAMED else _PERHAPS, choices=choices), _left_out(item))
         expected = either(list(dict.fromkeys(_expected(repair) for repair in item.repairs[:_OFFERED])))
     place = Place(change.sheet, change.cell, written=change.written, is_number=change.is_number)
@@ -157,10 +159,7 @@ def held(repairs: Sequence[Repair]) -> float:
 
 
 def _expected(repair: Repair) -> str:
-    parts = []
-    for change in repair.changes:
-        parts.append(f"{change.cell}: {_meant(change)}")
-    return "; ".join(parts)
+    return "; ".join(f"{change.cell}: {_meant(change)}" for change in repair.changes)
 
 
 def _meant(change: Change) -> str:

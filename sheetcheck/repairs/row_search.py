@@ -123,7 +123,7 @@ def _as_often_true(probability: float) -> float:
     """Return a probability as often true as it says: real books go wrong in more ways than are thought of here."""
     if not _CONFIDENT < probability < 1:
         return min(probability, _CERTAIN)
-    return 1 / (1 + ((1 - probability) / probability) ** _THOUGHT_OF)
+    return float(1 / (1 + ((1 - probability) / probability) ** _THOUGHT_OF))
 
 
 def _in_order(readings: list[Reading]) -> list[Reading]:

@@ -21,9 +21,7 @@ def superfat(own: float = float("nan")) -> Trade:
     points, weights = np.log1p(-np.concatenate((narrow, wide)) / 100), _weights(11, 13)
     if np.isfinite(own):
         points, weights = np.append(points, np.log1p(-own / 100)), np.append(weights, _SAID)
-    return Trade(
-        points, weights, width=0.006, floor=0.004, span=0.12, centre=float(np.log(0.94)), by_hand=0.004
-    )
+    return Trade(points, weights, width=0.006, floor=0.004, span=0.12, centre=float(np.log(0.94)), by_hand=0.004)
 
 
 @cache

@@ -78,8 +78,8 @@ def sound(recipe: Recipe) -> bool:
     demand = sum(recipe.amounts[i].grams * FACTORS[recipe.amounts[i].substance] for i in recipe.of("fat"))
     superfat = 100 * (1 - recipe.grams("alkali") / demand)
     strength = 100 * recipe.grams("alkali") / (recipe.grams("alkali") + recipe.grams("liquid"))
-    stated = recipe.superfat is not None and abs(superfat - recipe.superfat) < 3  # noqa: PLR2004 - points
-    return (stated or 1.5 <= superfat <= 12) and 22 <= strength <= 40  # noqa: PLR2004 - percent
+    stated = recipe.superfat is not None and abs(superfat - recipe.superfat) < 3
+    return (stated or 1.5 <= superfat <= 12) and 22 <= strength <= 40
 
 
 def books(half: int, seed: int, rows: int, again: float = 0.0) -> Iterator[Book]:
@@ -107,7 +107,7 @@ def _made_again(rng: random.Random, recipe: Recipe) -> Recipe:
     scale = rng.choice([0.5, 1.5, 2, 2, 3, 0.75, 1])
     amounts = [replace(a, value=a.value * scale) for a in recipe.amounts]
     fats = recipe.of("fat")
-    if len(fats) > 1 and rng.random() < 0.25:  # noqa: PLR2004 - a quarter
+    if len(fats) > 1 and rng.random() < 0.25:
         place, before = rng.choice(fats), sum(amounts[i].value * FACTORS[amounts[i].substance] for i in fats)
         amounts[place] = replace(amounts[place], value=amounts[place].value * rng.choice([0.5, 0.75, 1.25, 1.5, 2]))
         now = sum(amounts[i].value * FACTORS[amounts[i].substance] for i in fats) / before
@@ -151,7 +151,7 @@ def _moved(book: Book, right: Recipe, written: Recipe) -> bool:
     demands = [
         sum(r.amounts[i].grams * book.factors[r.amounts[i].substance] for i in r.of("fat")) for r in (right, written)
     ]
-    return abs(100 * right.grams("alkali") * (1 / demands[0] - 1 / demands[1])) > 3  # noqa: PLR2004 - points
+    return abs(100 * right.grams("alkali") * (1 / demands[0] - 1 / demands[1])) > 3
 
 
 def _wrong_fat(rng: random.Random, book: Book, number: int) -> Made:
@@ -188,7 +188,7 @@ def _typed_twice(rng: random.Random, book: Book, number: int) -> Made:
 def _left_out(rng: random.Random, book: Book, number: int) -> Made:
     """A fat that the lye was made for and the recipe does not list."""
     recipe = book.right[number]
-    if len(recipe.of("fat")) < 2:  # noqa: PLR2004 - one has to stay
+    if len(recipe.of("fat")) < 2:
         return None
     place = rng.choice(recipe.of("fat"))
     amounts = tuple(amount for i, amount in enumerate(recipe.amounts) if i != place)

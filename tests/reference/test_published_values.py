@@ -29,8 +29,8 @@ OFF_THE_COMPUTED_VALUE: dict[str, str] = {}
 
 # Typical elsewhere in the range, with the reason.
 TYPICAL_ELSEWHERE = {
-    # The standard's range is that of unrefined butter, as poor in fat as it may be. Simmons and Appleton, The Handbook of
-    # Soap Manufacture (1908), ch. III: 179.2 to 185.1; their middle and the standard's, 175, meet at about 180.
+    # The standard's range is that of unrefined butter, as poor in fat as it may be. Simmons and Appleton, The Handbook
+    # of Soap Manufacture (1908), ch. III: 179.2 to 185.1; their middle and the standard's, 175, meet at about 180.
     "shea butter": 180.0,
 }
 

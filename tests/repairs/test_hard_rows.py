@@ -224,7 +224,8 @@ def test_a_line_typed_twice_is_too_many_and_the_lye_is_right() -> None:
     repairs = of_odd_row(book)
     assert repairs[0].kind == "twice"
     assert first(repairs)[cell(book, "coconut oil", line=1)] == (0.0, "g")
-    assert not any(r.probability > 0.02 for r in repairs if cell(book, "sodium hydroxide") in {c.cell for c in r.changes})
+    lye = cell(book, "sodium hydroxide")
+    assert not any(r.probability > 0.02 for r in repairs if lye in {change.cell for change in r.changes})
 
 
 def test_two_fats_of_one_amount_are_left_alone() -> None:
