@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -28,7 +28,7 @@ _SHARED = 0.99  # probability of a cause that three rows or more share
 
 def repairs_of(searched: Searched, entries: Entries, statements: Statements, superfat: float) -> tuple[Repair, ...]:
     """Return the repairs worth showing, most probable first; none that would leave lye free."""
-    probable = [r for r in searched.readings if r.probability >= _LEAST]
+    probable = [r for r in _one_left_out(searched.readings) if r.probability >= _LEAST]
     shown = [r for r in probable if not _leaves_lye_free(searched.row, r, superfat)][:_SHOWN]
     lines = lines_of(entries, searched.row)
     found = []
@@ -77,6 +77,15 @@ def _missing(searched: Searched, reading: Reading, blank: tuple[str, str], super
         superfat_percent=None if np.isnan(after) else round(after, 2),
         why="\n".join(line for line in lines if line),
     )
+
+
+def _one_left_out(readings: Sequence[Reading]) -> Iterator[Reading]:
+    """Yield the readings, of the fats that may have been left out only the likeliest: they are one choice."""
+    said = False
+    for reading in readings:
+        if reading.slip.missing is None or not said:
+            yield reading
+        said = said or reading.slip.missing is not None
 
 
 def _leaves_lye_free(row: Row, reading: Reading, superfat: float) -> bool:

@@ -129,7 +129,8 @@ def report(found: Sequence[Outcome], vague: Sequence[Outcome]) -> str:
             (
                 f"Sound rows: {len(clean)}; at WARNING or above {share(clean, lambda o: o.signal >= 3):.2f} %, "
                 f"at CAUTION {share(clean, flagged):.1f} %. Sure: right in {sum(o.value_right for o in sure)} of "
-                f"{len(sure)}. Lye free by five per cent and more: DANGER in {sum(o.said for o in free)} of {len(free)}."
+                f"{len(sure)}. Lye free by five per cent and more: DANGER in {sum(o.said for o in free)} of "
+                f"{len(free)}."
             ),
         )
     )
