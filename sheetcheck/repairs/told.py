@@ -28,10 +28,12 @@ def beside(entries: Entries) -> Mapping[str, frozenset[str]]:
 
 def _in_order(codes: Ints, at: Ints) -> list[int]:
     """Return the fats that have each one column, and mostly share none, from left to right."""
-    pairs = np.unique(np.stack((codes, at), axis=1), axis=0)
-    if len(pairs) > len(np.unique(codes)) or len(pairs) > len(np.unique(at)) or len(pairs) == len(codes) > 1:
+    most = int(codes.max(initial=0)) + 1
+    pairs = np.unique(at * most + codes)  # in the order of the places
+    if len(pairs) > most or len(pairs) == len(codes) > 1:
         return []
-    return [int(code) for code, _ in sorted(pairs.tolist(), key=lambda pair: pair[1])]
+    places, fats = pairs // most, pairs % most
+    return fats.tolist() if len(set(places.tolist())) == len(set(fats.tolist())) == len(pairs) else []
 
 
 def named_in(title: object, fats: Sequence[str]) -> frozenset[str]:
