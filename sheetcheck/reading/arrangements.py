@@ -1,9 +1,10 @@
 """How a sheet may be laid out: every way of reading proposes recipes; the one that makes most sense as soap is taken.
 
-A way is a sequence of layouts, the first of which sees the whole sheet and the later ones what it left; with the words
-as the tables have them, or with doubtful words taken for what they most likely are; of the sheet as one, or of each band
-of columns between blank ones by itself; with the sheet's own word on what it holds, or against it. Each is tried on
-findings of its own, so that none keeps cells from another. What decides is `reading/weighing`: the nats of the whole.
+A way is a sequence of layouts, the first of which sees the whole sheet and the later ones what it left; with the
+words as the tables have them, or with doubtful words taken for what they most likely are; of the sheet as one, or of
+each band of columns between blank ones by itself; with the sheet's own word on what it holds, or against it. Each is
+tried on findings of its own, so that none keeps cells from another. What decides is `reading/weighing`: the nats of
+the whole.
 
 A new layout is one file in `layouts/` and one line of `LAYOUTS`.
 """

@@ -123,8 +123,10 @@ class Findings:
         offset, groups = len(self.drafts), self.unit_groups
         for draft in part.drafts:
             draft.unit_group += groups if draft.unit_group else 0
-        for line in (*part.components, *part.statements):
-            line.recipe += offset
+        for amount in part.components:
+            amount.recipe += offset
+        for stated in part.statements:
+            stated.recipe += offset
         for block in (*part.component_blocks, *part.statement_blocks):
             block["recipe"] = block["recipe"] + offset
         self.unit_groups += part.unit_groups
@@ -134,10 +136,14 @@ class Findings:
 
     def copied(self) -> Findings:
         """Return the same with lists and blocks of its own: frames are made of blocks by taking them apart."""
-        lists = {f.name: list(value) for f in fields(self) if isinstance(value := getattr(self, f.name), list)}
-        lists["component_blocks"] = [dict(block) for block in self.component_blocks]
-        lists["statement_blocks"] = [dict(block) for block in self.statement_blocks]
-        return replace(self, **lists)
+        return replace(
+            self,
+            drafts=list(self.drafts),
+            components=list(self.components),
+            component_blocks=[dict(block) for block in self.component_blocks],
+            statements=list(self.statements),
+            statement_blocks=[dict(block) for block in self.statement_blocks],
+        )
 
     def add_draft(self, draft: Draft) -> int:
         """Keep a recipe and return its number for components and statements."""

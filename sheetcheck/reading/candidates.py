@@ -1,9 +1,9 @@
 """What a text may mean: several meanings, each with a prior log-probability [nats], instead of one decision.
 
-A maker writes `Olive oil`, `Oliv oli`, `Ol.`, `OO`, `olv`: the names of the tables are compared with the text in each of
-these ways of writing, and every fit is a meaning. Beside them stand the meanings that no spelling gives: a fat that no
-table has, a sum, the lye or the liquid under a word of her own, something that takes up no lye. Which of them holds is
-weighed over the whole book (`reading/weighing`); here nothing is decided.
+A maker writes `Olive oil`, `Oliv oli`, `Ol.`, `OO`, `olv`: the names of the tables are compared with the text in each
+of these ways of writing, and every fit is a meaning. Beside them stand the meanings that no spelling gives: a fat
+that no table has, a sum, the lye or the liquid under a word of her own, something that takes up no lye. Which of them
+holds is weighed over the whole book (`reading/weighing`); here nothing is decided.
 
 A new way of writing a name is one function that yields (key, nats, how telling), listed in `_WAYS`.
 """
@@ -46,8 +46,8 @@ class Meaning:
     prior: float  # nats
 
 
-# Priors, from memory of hand-kept books and not fitted: they need to be right to a nat or two, since a few rows outweigh
-# them. How often makers write a name so, relative to writing it out:
+# Priors, from memory of hand-kept books and not fitted: they need to be right to a nat or two, since a few rows
+# outweigh them. How often makers write a name so, relative to writing it out:
 _SLIP, _FAR_SLIP = -1.3, -2.2  # for each letter wrong, in a long and in a short word
 _CUT_WITH_STOP, _CUT, _FEW_LETTERS = -0.3, -0.8, -1.0
 _INITIALS, _NOT_CAPITALS = -1.0, -1.5
@@ -69,8 +69,8 @@ _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
 _SUM_SAID = 4.0  # nats that a word for a sum speaks for it
 _MOST = 9
 
-# How seldom a word that is no ingredient looks so like one, by the letters that agree [nats]: one word of four letters in
-# ten is a letter away from a name, one of eight in a thousand.
+# How seldom a word that is no ingredient looks so like one, by the letters that agree [nats]: one word of four letters
+# in ten is a letter away from a name, one of eight in a thousand.
 _CHANCE = {2: 0.8, 3: 1.5, 4: 2.5, 5: 3.5, 6: 4.5, 7: 5.5}
 _SELDOM = 6.5
 
@@ -222,7 +222,7 @@ def _keys(spelling: str, prior: float, letters: int) -> Found:
 
 
 def _misspelt(text: _Text) -> Found:
-    """A letter wrong, left out, put in, or two exchanged; in every word but for short ones not more than one in four."""
+    """Match a letter wrong, left out, put in, or two exchanged: not more than one letter in four."""
     name = " ".join(text.words)
     if not 3 <= len(name) <= 40:
         return
@@ -237,7 +237,7 @@ def _misspelt(text: _Text) -> Found:
 
 
 def _cut_short(text: _Text) -> Found:
-    """The beginnings of the words of a name; a word such as `oil` or `butter` may be left out, before or behind."""
+    """Match the beginnings of the words of a name; a word such as `oil` or `butter` may be left out."""
     for spelling in _by_letter().get(text.solid[0], ()):
         prior = _beginnings(text, spelling.split())
         if prior is not None:
@@ -280,7 +280,7 @@ def _beginnings(text: _Text, names: list[str]) -> float | None:
 
 
 def _initials(text: _Text) -> Found:
-    """The first letters of the words of a name: `OO`, `C.O.`, `pko`."""
+    """Match the first letters of the words of a name: `OO`, `C.O.`, `pko`."""
     if not 2 <= len(text.solid) <= 4 or len(text.words) not in (1, len(text.solid)):
         return
     for spelling in _by_letter().get(text.solid[0], ()):
@@ -291,7 +291,7 @@ def _initials(text: _Text) -> Found:
 
 
 def _letters_in_order(text: _Text) -> Found:
-    """The sounding letters of a word in their order: `clv`, `cnut`, `shea bttr`."""
+    """Match the sounding letters of a word in their order: `clv`, `cnut`, `shea bttr`."""
     if len(text.solid) < 3:
         return
     for spelling in _by_letter().get(text.solid[0], ()):
@@ -309,7 +309,7 @@ def _in_order(letters: str, word: str) -> bool:
 
 
 def _one_of_its_words(text: _Text) -> Found:
-    """A name with words around it that mean nothing here, or its telling word alone: `my good olive`, `kernel`."""
+    """Match a name among words that mean nothing here, or its telling word alone: `my good olive`, `kernel`."""
     if len(text.words) == 1:
         for spelling in _by_word().get(text.solid, ()):
             yield from _keys(spelling, _ONE_WORD_OF_TWO, 4)

@@ -74,7 +74,7 @@ def find_legend(grids: Iterable[Grid]) -> Legend:
     return Legend(tuple(first.values()), {sheet: frozenset(places) for sheet, places in cells.items()})
 
 
-def _form(
+def _form(  # noqa: PLR0913 - two texts, where they stand, what says that they belong together
     grid: Grid, place: Place, short: str, meaning: str, *, says_is: bool = False, listed: bool = False
 ) -> _Found | None:
     """Return a short form, None where these two texts are none."""

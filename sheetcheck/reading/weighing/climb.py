@@ -56,7 +56,7 @@ def _limit(name: str) -> float:
 def climb(
     weighing: Weighing, start: Reading | None = None, *, fixed: int = -1, pairs: bool = True, sweeps: int = 6
 ) -> Reading:
-    """Return the likeliest reading that can be reached by changing one word, or two, at a time; one may be held fixed."""
+    """Return the likeliest reading that can be reached by changing one or two words at a time; one may be held."""
     reading = start or Reading(np.zeros(len(weighing.labels), dtype=np.int64), _SUPERFAT_AT_FIRST)
     choice, habit = reading.choice.copy(), reading.habit
     rows = np.bincount(weighing.lines.label, minlength=len(weighing.labels))
@@ -135,7 +135,8 @@ _FAR = 25.0  # nats from which no change of other words makes up for it
 def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]:
     """Tell which recipes another reading would change: their fats, what these take up, lye or liquid."""
     mine, theirs = weighing.outcome(one), weighing.outcome(other)
-    return np.logical_or.reduce([_differ(mine, theirs, name, least) for name, least in _SAME.items()])
+    differ = [_differ(mine, theirs, name, least) for name, least in _SAME.items()]
+    return np.asarray(np.logical_or.reduce(differ))
 
 
 def _differ(mine: Outcome, theirs: Outcome, name: str, least: float) -> NDArray[np.bool_]:

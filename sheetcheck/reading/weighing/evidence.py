@@ -1,7 +1,7 @@
 """How well a reading of a book fits what people make: nats for every recipe, against mere numbers.
 
-A reading says of every doubtful word what it means. Under it each recipe has fats with a demand for lye, lye, liquid and
-sums; the likelihood of these is a narrow peak for what makers do on a floor of "wrong in any way", so that a row that fits
+A reading says of every doubtful word what it means. Under it each recipe has fats with a demand for lye, lye, liquid
+and sums; the likelihood of these is a narrow peak for what makers do on a floor of "wrong in any way": a row that fits
 is worth a few nats, one that does not costs a few, and no row outweighs the rest.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 from sheetcheck.reading.candidates import Meaning
 from sheetcheck.reference import constants, limits, substances
 
+_Kind = TypeVar("_Kind", bound=np.generic)
 Numbers = NDArray[np.float64]
 Places = NDArray[np.int64]
 FAT, ALKALI, LIQUID, NOTHING, SUM = range(5)
@@ -117,12 +119,12 @@ class Weighing:
             known.others + self._sum(role == NOTHING),
         )
 
-    def _chosen(self, table: NDArray[np.generic], choice: Choice) -> NDArray[np.generic]:
+    def _chosen(self, table: NDArray[_Kind], choice: Choice) -> NDArray[_Kind]:
         return table[self.every, choice][self.lines.label]
 
     def _sum(self, which: NDArray[np.bool_], times: Numbers | None = None) -> Numbers:
         weight = self.lines.grams if times is None else self.lines.grams * times
-        return np.bincount(self.lines.recipe[which], weights=weight[which], minlength=self.count)
+        return np.bincount(self.lines.recipe[which], weights=weight[which], minlength=self.count).astype(np.float64)
 
     # ----------------------------------------------------------------- how well that fits
 
@@ -185,7 +187,7 @@ def _normal(x: Numbers, spread: Numbers | float) -> Numbers:
 
 
 def _lye_for_fats(at: Weighing, _choice: Choice, out: Outcome, habit: float) -> Numbers:
-    """Lye is near what the fats take up less the stated superfat, or the habit of the book; KOH pure or as sold."""
+    """Weigh that lye is near what the fats take up less the superfat that is stated, or usual in the book."""
     per_koh = constants().naoh_per_koh
     best = np.full(at.count, -np.inf)
     purities = (1.0, _KOH_AS_SOLD) if out.koh.any() else (1.0,)
@@ -205,7 +207,7 @@ _NOT_THERE = -2.0  # nats of a recipe without fats or without lye
 
 
 def _liquid_to_lye(at: Weighing, _choice: Choice, out: Outcome, _habit: float) -> Numbers:
-    """Liquid is about twice the lye."""
+    """Weigh that liquid is about twice the lye."""
     lye = out.naoh + out.koh
     whole = (lye > 0) & (out.liquid > 0)
     off = np.log(np.where(whole, out.liquid, 1.0) / np.where(whole, lye, 1.0)) - np.log(_LIQUID_TO_LYE)
@@ -217,7 +219,7 @@ _LIQUID_TO_LYE, _SPREAD_LIQUID = 2.3, 0.25  # common practice, no source
 
 
 def _sums(at: Weighing, choice: Choice, out: Outcome, _habit: float) -> Numbers:
-    """A word for a sum stands for the fats, or for all that goes into the pot; so does a total that the sheet states."""
+    """Weigh that a word for a sum, or a stated total, stands for the fats, or for all that goes into the pot."""
     nats = _agrees(at.known.total, out.fats)
     lines = at.lines
     is_sum = at.role[at.every, choice][lines.label] == SUM
@@ -237,7 +239,7 @@ def _agrees(said: Numbers, found: Numbers) -> Numbers:
 
 
 def _sizes(at: Weighing, choice: Choice, out: Outcome, _habit: float) -> Numbers:
-    """A fat is a good part of the fats, an addition a small one; what is larger than the lye is hardly an addition."""
+    """Weigh that a fat is a good part of the fats, and an addition a small one."""
     lines = at.lines
     role = at.role[at.every, choice][lines.label]
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -248,18 +250,18 @@ def _sizes(at: Weighing, choice: Choice, out: Outcome, _habit: float) -> Numbers
     nats = np.select([role == FAT, role == NOTHING, role == LIQUID], [np.log(fat), np.log(other), np.log(liquid)], -1.5)
     many = np.bincount(lines.label, minlength=len(at.labels))[lines.label]
     nats = nats / np.sqrt(many)  # the sizes of one ingredient are alike: they are not so many witnesses
-    return np.bincount(lines.recipe, weights=nats, minlength=at.count)
+    return np.bincount(lines.recipe, weights=nats, minlength=at.count).astype(np.float64)
 
 
 def _twice(at: Weighing, choice: Choice, _out: Outcome, _habit: float) -> Numbers:
-    """One fat or lye under two names in one recipe is hardly ever meant."""
+    """Weigh that one fat or lye under two names in one recipe is hardly ever meant."""
     lines = at.lines
     code = at.solid[at.every, choice][lines.label]
     named = np.unique(np.stack([lines.recipe, code, lines.label])[:, code >= 0], axis=1)  # typed twice counts once
     pairs = named[0] * at.codes + named[1]
     _, first, times = np.unique(pairs, return_index=True, return_counts=True)
     again = times - 1 + np.isin(pairs[first], at.known.named)
-    return -2.5 * np.bincount(named[0][first], weights=again, minlength=at.count)
+    return np.asarray(-2.5 * np.bincount(named[0][first], weights=again, minlength=at.count), dtype=np.float64)
 
 
 _KINDS = (_lye_for_fats, _liquid_to_lye, _sums, _sizes, _twice)

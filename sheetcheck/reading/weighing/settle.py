@@ -1,7 +1,8 @@
 """The frames of a book with what its doubtful words mean: settled by the whole book, or asked about once.
 
-Doubtful is a word that no table has, one that may mean several things, and one that makers use otherwise than chemists do
-(`soda`). What recipes have in common ties their words together; words that share no recipe are weighed apart.
+Doubtful is a word that no table has, one that may mean several things, and one that makers use otherwise than
+chemists do (`soda`). What recipes have in common ties their words together; words that share no recipe are
+weighed apart.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sheetcheck.model import Assumed, PossibleAnswer, Question, address
-from sheetcheck.reading.candidates import Meaning, candidates
+from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
 from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.weighing.climb import Reading, changed, climb, nearest_rival
@@ -111,8 +112,9 @@ _NO_CHOICE = np.empty(0, dtype=np.int64)
 _NO_LINES = Lines(np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64), np.empty(0, dtype=np.float64))
 
 
-def _role_said(meaning: str) -> str | None:
-    return {NOT_AN_INGREDIENT: "additive", TOTAL: "sum", "total of the fats": "sum"}.get(fold(meaning))
+def _role_said(meaning: str) -> MeaningRole | None:
+    said: dict[str, MeaningRole] = {NOT_AN_INGREDIENT: "additive", TOTAL: "sum", "total of the fats": "sum"}
+    return said.get(fold(meaning))
 
 
 # --------------------------------------------------------------------------- what is in doubt
@@ -283,7 +285,7 @@ class _Frames:
 
 
 def _types(frame: pd.DataFrame) -> dict[str, str]:
-    return {name: str(kind) for name, kind in frame.dtypes.items()}
+    return {str(name): str(kind) for name, kind in frame.dtypes.items()}
 
 
 def _spread(recipes: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -297,7 +299,7 @@ def _spread(recipes: NDArray[np.int64]) -> NDArray[np.int64]:
 
 @dataclass(frozen=True, slots=True)
 class _Rival:
-    """Another meaning of a word: by how much it loses, in how many recipes it fits, whether the best beats it surely."""
+    """Another meaning of a word: by how much it loses, in how many recipes it fits, whether it is beaten."""
 
     meaning: int
     loses_by: float
@@ -367,7 +369,7 @@ def _same_fat(chosen: Meaning, other: Meaning) -> bool:
     return mine.sap_low <= demand <= mine.sap_high
 
 
-def _too_small_to_matter(  # noqa: PLR0913 - what a reading makes of the lines of one word
+def _too_small_to_matter(  # noqa: PLR0913, PLR0917 - what a reading makes of the lines of one word
     book: _Frames, weighing: Weighing, best: Reading, recipes: NDArray[np.int64], word: _Word, chosen: Meaning
 ) -> NDArray[np.bool_]:
     """Tell which lines of a word weigh so little that the recipe can be judged without it.
@@ -418,7 +420,9 @@ def _numbers(book: _Frames, at: NDArray[np.int64]) -> tuple[int, ...]:
     return tuple(sorted({int(r) for r in book.recipe[at]}))
 
 
-def _assumed(book: _Frames, word: _Word, chosen: Meaning, rivals: Sequence[_Rival], fits: int, recipes: int) -> Assumed:
+def _assumed(  # noqa: PLR0913, PLR0917 - all that is said of it
+    book: _Frames, word: _Word, chosen: Meaning, rivals: Sequence[_Rival], fits: int, recipes: int
+) -> Assumed:
     ground = tr_count(
         "{fits} of {count} recipe comes out as soap so",
         "{fits} of {count} recipes come out as soap so",
@@ -431,7 +435,7 @@ def _assumed(book: _Frames, word: _Word, chosen: Meaning, rivals: Sequence[_Riva
     )
 
 
-def _question(
+def _question(  # noqa: PLR0913, PLR0917 - all that is said of it
     book: _Frames, word: _Word, label: Label, best: Reading, n: int, rivals: Sequence[_Rival], fits: int
 ) -> Question:
     first, others = _probabilities(rivals)

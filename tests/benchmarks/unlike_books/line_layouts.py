@@ -23,7 +23,7 @@ def _usual(maker: Maker) -> Columns:
     return ("label", "amount") if rng.random() < 0.75 else ("amount", "label")
 
 
-def _card(  # noqa: PLR0913 - where and what
+def _card(
     sheet: Sheet, maker: Maker, recipe: Recipe, *, top: int, left: int, columns: Columns, rng: random.Random
 ) -> int:
     """Write a card; return how many rows it takes."""
@@ -38,7 +38,9 @@ def _card(  # noqa: PLR0913 - where and what
     return row - top + lines.write(sheet, maker, recipe, top=row, left=left, columns=columns, rng=rng)
 
 
-def _down(sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top: int, rng: random.Random, columns: Columns) -> None:  # noqa: PLR0913, PLR0917 - a layout's own, and the columns
+def _down(
+    sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top: int, rng: random.Random, columns: Columns
+) -> None:
     gap = maker.rng("gap").choice((1, 1, 2, 3))
     for recipe in recipes:
         top += gap + _card(sheet, maker, recipe, top=top, left=0, columns=columns, rng=rng)
@@ -67,7 +69,9 @@ def two_units(sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top: int, r
 
 def cards_with_shares(sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top: int, rng: random.Random) -> None:
     """Cards with the share of each fat beside its amount."""
-    columns = ("label", "amount", "per cent") if maker.rng("columns").random() < 0.6 else ("label", "per cent", "amount")
+    columns = (
+        ("label", "amount", "per cent") if maker.rng("columns").random() < 0.6 else ("label", "per cent", "amount")
+    )
     _down(sheet, maker, recipes, top, rng, columns)
 
 
@@ -94,7 +98,9 @@ def shares_of_a_batch(sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top
         top += 1
 
 
-def _list(sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top: int, rng: random.Random, *, repeated: bool) -> None:  # noqa: PLR0913 - a layout's own, and how
+def _list(
+    sheet: Sheet, maker: Maker, recipes: Sequence[Recipe], top: int, rng: random.Random, *, repeated: bool
+) -> None:
     columns = _usual(maker)
     for col, heading in enumerate([maker.words.word("recipe"), *lines.headings(maker, columns)]):
         sheet.put(top, col, heading)

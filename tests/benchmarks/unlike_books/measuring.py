@@ -1,4 +1,4 @@
-"""A report held against the truth of its book: what was lost, misnamed, invented, read wrongly, missed, falsely flagged.
+"""A report held against the truth of its book: what was lost, misnamed, invented, read wrongly, missed, or flagged.
 
 A number that is wrong in silence is worse than one that is not checked; a finding that only says that a name was not
 understood catches no slip; of a recipe that is lost the numbers are unread and the slip is missed.
@@ -84,9 +84,7 @@ def measure(truth: Json, report: Json | None) -> Measured:
     return measured
 
 
-def _counterpart(
-    measured: Measured, true: Json, truth: Json, recipes: Sequence[Json], used: set[int]
-) -> Json | None:
+def _counterpart(measured: Measured, true: Json, truth: Json, recipes: Sequence[Json], used: set[int]) -> Json | None:
     """The recipe of the report that is meant: by name, else by sheet and amounts under another name."""
     free = [x for x in recipes if x["id"] not in used]
     called = [x for x in free if key(x["name"]) == key(true["name"])]

@@ -37,8 +37,7 @@ def _neighbours(letter: str, language: str) -> list[str]:
         at = row.find(letter.lower())
         if at >= 0:
             beside = [row[i] for i in (at - 1, at + 1) if 0 <= i < len(row)]
-            for other in (number - 1, number + 1):
-                if 0 <= other < len(rows) and at < len(rows[other]):
-                    beside.append(rows[other][at])
+            near = [rows[other] for other in (number - 1, number + 1) if 0 <= other < len(rows)]
+            beside += [other[at] for other in near if at < len(other)]
             return [key.upper() if letter.isupper() else key for key in beside]
     return [letter]

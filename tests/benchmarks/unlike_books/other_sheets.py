@@ -31,7 +31,9 @@ def stock(maker: Maker, rng: random.Random) -> Rows:
 def sales(maker: Maker, rng: random.Random) -> Rows:
     """What was sold on which day."""
     heading: list[object] = [maker.words.word(concept) for concept in ("date", "bars", "price")]
-    days = ([f"{rng.randint(1, 28)}.{rng.randint(1, 12)}.2023", rng.randint(3, 60), rng.randint(20, 300)] for _ in range(6))
+    days = (
+        [f"{rng.randint(1, 28)}.{rng.randint(1, 12)}.2023", rng.randint(3, 60), rng.randint(20, 300)] for _ in range(6)
+    )
     return [heading, *days]
 
 

@@ -47,7 +47,7 @@ def _faults(sheet: Sheet, recipe: Recipe) -> list[dict[str, Any]]:
     wrong = [index for index, amount in enumerate(recipe.amounts) if amount.right is not None]
     if not wrong:
         return []
-    first = sorted(wrong, key=lambda index: recipe.amounts[index].role != "alkali")[0]
+    first = min(wrong, key=lambda index: recipe.amounts[index].role != "alkali")
     value, unit = recipe.amounts[first].right or (0.0, "g")
     cells = [cell for index in wrong for cell in sheet.places[recipe.number, index]]
     return [{"cells": cells, "right": {"value": value, "unit": unit}}]
