@@ -141,7 +141,9 @@ LAYOUTS = (
     Layout("cards across", cards_across),
     Layout("list, names merged", merged_list),
     Layout("list, names repeated", repeated_list),
-    Layout("sheet for each recipe", one_to_a_sheet, lambda maker: said_in(maker, "cell", "heading"), per_sheet=1, most=8),
+    Layout(
+        "sheet for each recipe", one_to_a_sheet, lambda maker: said_in(maker, "cell", "heading"), per_sheet=1, most=8
+    ),
     Layout("grams beside ounces", two_units, lambda maker: said_in(maker, "heading"), doubled=True),
     Layout("cards, per cent beside", cards_with_shares, _headed),
     Layout(
