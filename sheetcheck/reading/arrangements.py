@@ -67,7 +67,7 @@ def ways() -> Iterator[Way]:
                 yield Way((first, *(other for other in LAYOUTS if other is not first)), loose, bold)
 
 
-def read_sheet(opened: Callable[[Findings, Grid, Way], Sheet], grid: Grid, whole: Findings) -> Sheet:
+def read_sheet(opened: Callable[[Findings, Grid, Way], Sheet], grid: Grid, whole: Findings, *, weighed: bool) -> Sheet:
     """Read a sheet in the way that makes most sense, and add what was found to that of the book.
 
     Parameters
@@ -75,7 +75,7 @@ def read_sheet(opened: Callable[[Findings, Grid, Way], Sheet], grid: Grid, whole
     opened
         Makes a sheet of a grid, with its legend taken, for one way of reading.
     """
-    large = len(grid.row) > _LARGE
+    large = not weighed or len(grid.row) > _LARGE
     best: tuple[Worth, Sheet, Findings] | None = None
     seen: set[int] = set()
     for way in ways():

@@ -22,7 +22,7 @@ from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
 from sheetcheck.reading.stated_again import keep_second_readings
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
-from sheetcheck.reading.weighing.settle import settle
+from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
 from sheetcheck.workbook.grid import Grid, Workbook
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def read_book(workbook: Workbook, settings: Settings) -> Book:
+def read_book(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> Book:
     """Understand a workbook: recipes, their amounts, what the sheets say of them, and what was not understood."""
-    return gather(workbook, settings).book()
+    return gather(workbook, settings, weighed=weighed).book()
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,7 @@ class Gathered:
     found: Findings
     said_unit: Guess | None
     short_forms: tuple[ShortForm, ...]
+    weighed: bool = False
 
     def book(self) -> Book:
         """Make frames of what was found; it can be done once."""
@@ -58,7 +59,7 @@ class Gathered:
         statements = percent_recipes.fill_in(components, statements)
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
-        settled = settle(components, statements, explained)
+        settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)
         components, statements = settled.components, settled.statements
         return Book(
             name=self.name,
@@ -76,8 +77,8 @@ class Gathered:
         )
 
 
-def gather(workbook: Workbook, settings: Settings) -> Gathered:
-    """Go through all sheets of a workbook."""
+def gather(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> Gathered:
+    """Go through all sheets of a workbook; `weighed` tries all ways of reading and settles doubtful words."""
     of_settings = settings_sheet.find(workbook)
     grids = [g for g in workbook.grids if g is not of_settings]
     found = Findings([g.name for g in grids])
@@ -97,7 +98,7 @@ def gather(workbook: Workbook, settings: Settings) -> Gathered:
 
         first = len(found.drafts)
         if _wanted(grid.name, settings):
-            sheet = read_sheet(opened, grid, found)
+            sheet = read_sheet(opened, grid, found, weighed=weighed)
             list_passed_over(sheet, first)
         else:
             sheet = Sheet(grid, number, settings, words[False], decimals, found)
@@ -105,7 +106,7 @@ def gather(workbook: Workbook, settings: Settings) -> Gathered:
         found.sheets.extend(sheet.readings)
     said_elsewhere.settle(grids, found)
     said = said_elsewhere.unit_for_the_book(grids, found)
-    return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms)
+    return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms, weighed)
 
 
 def _wanted(name: str, settings: Settings) -> bool:

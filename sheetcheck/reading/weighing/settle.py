@@ -31,6 +31,7 @@ _MOST_RECIPES = 2000  # of a longer book so many, spread over it, are weighed: t
 _LIKE_AN_ADDITION = 0.05  # share of the fats up to which a word that nothing knows is an addition: the safe side
 _HUNGRIEST = 0.19  # g NaOH that a g of fat takes up at most, but for fractionated fats
 _SHOWN_CHOICES = 5
+_NOTHING_LIKE_IT = -3.5  # prior below which no letter of a word speaks for a fat: the rows alone name none
 _HALF = 0.5  # probability from which a word is sooner a fat than an addition, whatever it weighs
 _ADDITION = Meaning("additive", None, 0.0)
 
@@ -100,7 +101,7 @@ def weigh_up(
         nats += share * float(weighing.rows(_NO_CHOICE, habit).sum())
         fits += round(share * int(weighing.fits(_NO_CHOICE, habit).sum()))
     for together in _sharing_recipes(components, found):
-        weighing, _lines, _recipes = _weighing_of(book, together)
+        weighing, _lines, _recipes = _weighing_of(book, together, _ROUGHLY)
         best = climb(weighing, Reading(np.zeros(len(together), dtype=np.int64), habit), pairs=False, sweeps=2)
         nats += float(weighing.rows(best.choice, best.habit).sum()) + weighing.words(best.choice)
         fits += int(weighing.fits(best.choice, best.habit).sum())
@@ -108,6 +109,7 @@ def weigh_up(
 
 
 _HABIT = 0.055  # superfat, share; common practice, no source
+_ROUGHLY = 5  # meanings of a word that tell what a way of reading is worth
 _NO_CHOICE = np.empty(0, dtype=np.int64)
 _NO_LINES = Lines(np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64), np.empty(0, dtype=np.float64))
 
@@ -320,7 +322,7 @@ def _weigh(book: _Frames, together: Sequence[_Word], habit: float, done: Settled
         rivals = list(_rivals(weighing, best, n, here))
         chosen = labels[n].meanings[int(best.choice[n])]
         open_ones = [r for r in rivals if not r.beaten]
-        unknown_fat = chosen.role == "fat" and chosen.substance is None
+        unknown_fat = chosen.role == "fat" and (chosen.substance is None or chosen.prior < _NOTHING_LIKE_IT)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
         if not open_ones and not unknown_fat and (sound or chosen.prior > -0.5):
             book.write(word.at, chosen)
@@ -334,14 +336,16 @@ def _weigh(book: _Frames, together: Sequence[_Word], habit: float, done: Settled
             done.questions.append(_question(book, left, labels[n], best, n, rivals, int((fits & here).sum())))
 
 
-def _weighing_of(book: _Frames, together: Sequence[_Word]) -> tuple[Weighing, Lines, NDArray[np.int64]]:
+def _weighing_of(
+    book: _Frames, together: Sequence[_Word], most: int | None = None
+) -> tuple[Weighing, Lines, NDArray[np.int64]]:
     """Return the weighing of words that share recipes, their lines in it, and the numbers of its recipes."""
     at = np.concatenate([word.at for word in together])
     label = np.repeat(np.arange(len(together)), [len(word.at) for word in together])
     recipes = _spread(np.unique(book.recipe[at]))
     inside = np.isin(book.recipe[at], recipes)
     lines = Lines(np.searchsorted(recipes, book.recipe[at[inside]]), label[inside], book.grams[at[inside]])
-    labels = [Label(word.text, candidates(word.text)) for word in together]
+    labels = [Label(word.text, candidates(word.text)[:most]) for word in together]
     return Weighing(labels, lines, book.known(recipes, at)), lines, recipes
 
 
