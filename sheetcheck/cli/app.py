@@ -305,3 +305,16 @@ def watch(
     from sheetcheck.cli import watch_command
 
     watch_command.run(folder, settings, unit)
+
+
+@app.command()
+def page(
+    settings: SettingsFile = None,
+    browser: Annotated[  # noqa: FBT002 - typer declares a flag by its default
+        bool, typer.Option("--browser/--no-browser", help=later("Open the page, or only say where it is."))
+    ] = True,
+) -> None:
+    """Open a page in your browser, served by this machine alone: drop a recipe book there."""
+    from sheetcheck.cli import page_command
+
+    page_command.run(settings, browser=browser)
