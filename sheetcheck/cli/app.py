@@ -310,7 +310,7 @@ def watch(
 @app.command()
 def page(
     settings: SettingsFile = None,
-    browser: Annotated[  # noqa: FBT002 - typer declares a flag by its default
+    browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help=later("Open the page, or only say where it is."))
     ] = True,
 ) -> None:

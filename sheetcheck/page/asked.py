@@ -1,4 +1,4 @@
-"""What the page asks her, and what her answers become: meanings of words are settings, answers to findings go with them.
+"""What the page asks her, and what her answers become: meanings of words are settings.
 
 Nothing of it is kept on the machine unless she says so: then the meanings of her words are, in a settings file of hers
 that `--settings` takes as well.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
@@ -14,6 +15,7 @@ from sheetcheck.report.finding_words import IN_BRACKETS, in_short, repair_senten
 from sheetcheck.words import as_typed, number, tr
 from sheetcheck.workbook.grid import Cell, Grid, Kind
 
+Row = Mapping[Hashable, Any]  # of the frame of recipes
 MOST_RECIPES = 60  # whose rows are copied out; the checked copy has them all
 MOST_ROWS, MOST_COLUMNS = 40, 40  # of one recipe
 LONGEST = 90  # characters of a cell
@@ -74,22 +76,14 @@ class Excerpts:
             for recipe in finding.about():
                 findings[recipe].append(finding)
         shown = [recipe for recipe in worst_first(audit) if findings[recipe] or _unchecked(audit, recipe)]
-        components = {
-            recipe: lines
-            for recipe, lines in audit.book.components.groupby("recipe")
-            if recipe in set(shown[:MOST_RECIPES])
-        }
-        nothing = audit.book.components.head(0)
+        c = audit.book.components
+        components = dict(list(c[c["recipe"].isin(shown[:MOST_RECIPES])].groupby("recipe")))
+        rows = dict(zip(audit.recipes.index.tolist(), audit.recipes.to_dict("records"), strict=True))
         return cls(
             {
-                recipe: _excerpt(
-                    audit.recipes.loc[recipe],
-                    components.get(recipe, nothing),
-                    known[audit.recipes.at[recipe, "sheet"]],
-                    findings[recipe],
-                )
+                recipe: _excerpt(rows[recipe], components.get(recipe, c.head(0)), grid, findings[recipe])
                 for recipe in shown[:MOST_RECIPES]
-                if audit.recipes.at[recipe, "sheet"] in known
+                if (grid := known.get(rows[recipe]["sheet"])) is not None
             }
         )
 
@@ -114,7 +108,7 @@ def _unchecked(audit: Audit, recipe: int) -> bool:
 # --------------------------------------------------------------------------- which rows and columns
 
 
-def _excerpt(recipe: pd.Series, components: pd.DataFrame, grid: Grid, findings: Sequence[Finding]) -> Excerpt:
+def _excerpt(recipe: Row, components: pd.DataFrame, grid: Grid, findings: Sequence[Finding]) -> Excerpt:
     doubted, remarks = _marks(recipe, findings)
     rows, columns, more = _extent(recipe, components, grid)
     shown = tuple(
@@ -133,7 +127,7 @@ def _excerpt(recipe: pd.Series, components: pd.DataFrame, grid: Grid, findings: 
     return Excerpt(grid.name, tuple(map(column_letters, columns)), shown, more)
 
 
-def _extent(recipe: pd.Series, components: pd.DataFrame, grid: Grid) -> tuple[list[int], list[int], int]:
+def _extent(recipe: Row, components: pd.DataFrame, grid: Grid) -> tuple[list[int], list[int], int]:
     """Return the rows and columns: the recipe's own and those that name its ingredients, without what is blank."""
     own_rows = range(int(recipe["first_row"]), int(recipe["last_row"]) + 1)
     own_columns = range(int(recipe["first_column"]), int(recipe["last_column"]) + 1)
@@ -148,9 +142,7 @@ def _extent(recipe: pd.Series, components: pd.DataFrame, grid: Grid) -> tuple[li
     return used_rows[:MOST_ROWS], sorted(told)[:MOST_COLUMNS], max(len(used_rows) - MOST_ROWS, 0)
 
 
-def _marks(
-    recipe: pd.Series, findings: Sequence[Finding]
-) -> tuple[Mapping[str, Signal], Mapping[int, list[Pencilled]]]:
+def _marks(recipe: Row, findings: Sequence[Finding]) -> tuple[Mapping[str, Signal], Mapping[int, list[Pencilled]]]:
     """Return the doubted cells, and by row what is said at its edge."""
     doubted: dict[str, Signal] = {}
     remarks: dict[int, list[Pencilled]] = defaultdict(list)

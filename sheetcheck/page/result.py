@@ -7,10 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
 
 from sheetcheck.model import Audit, Finding, NotUnderstood, SheetReading, Signal
-from sheetcheck.page.excerpt import Excerpt, Excerpts, worst_first
+from sheetcheck.page.excerpt import Excerpt, Excerpts, Row, worst_first
 from sheetcheck.reading.answers import keys_of
 from sheetcheck.report.cells import unit_of
 from sheetcheck.report.finding_words import most_likely
@@ -25,12 +24,8 @@ from sheetcheck.report.words import (
 )
 from sheetcheck.words import number, tr
 
-if TYPE_CHECKING:
-    from collections.abc import Hashable
-
 NO_NUMBER = "–"
 MOST_FINE = 300  # listed one by one
-Row = Mapping["Hashable", Any]
 
 
 @dataclass(frozen=True)

@@ -37,9 +37,7 @@ class Server:
         self.port: int = self._socket.getsockname()[1]
         self.secret = new_secret()
         self.shelf = Shelf()
-        self.site = make_site(
-            self.shelf, port=self.port, secret=self.secret, settings=settings, present=self.present
-        )
+        self.site = make_site(self.shelf, port=self.port, secret=self.secret, settings=settings, present=self.present)
 
     @property
     def address(self) -> str:
@@ -69,15 +67,17 @@ class Server:
             self.shelf.close()
 
     async def _serve(self, server: uvicorn.Server, began: Callable[[str], None]) -> None:
-        serving = asyncio.create_task(server.serve(sockets=[self._socket]))
-        while not server.started and not serving.done():
-            await asyncio.sleep(0.01)
-        began(self.address)
-        while not serving.done():
-            await asyncio.sleep(_LOOK_SECONDS)
-            if self.present.is_over():
-                server.should_exit = True
-        await serving
+        async def look() -> None:
+            while not (server.started or server.should_exit):  # noqa: ASYNC110 - uvicorn has no event for it
+                await asyncio.sleep(0.01)
+            began(self.address)
+            while not self.present.is_over():  # noqa: ASYNC110 - silence has none either
+                await asyncio.sleep(_LOOK_SECONDS)
+            server.should_exit = True
+
+        looking = asyncio.create_task(look())
+        await server.serve(sockets=[self._socket])
+        looking.cancel()
 
 
 def open_browser(address: str) -> None:

@@ -175,7 +175,7 @@ class Shelf:
 
 def _warm_up() -> None:
     """Load what an audit needs, while the maker is looking for her file."""
-    import sheetcheck.page.excerpt  # noqa: F401, PLC0415 - see above
+    import sheetcheck.page.excerpt  # noqa: PLC0415 - see above
     import sheetcheck.report.marks  # noqa: F401, PLC0415
     from sheetcheck.pipeline import audit  # noqa: F401, PLC0415
     from sheetcheck.rescaling.moulds import mould_sets  # noqa: F401, PLC0415

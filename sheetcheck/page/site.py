@@ -6,6 +6,7 @@ import asyncio
 import time
 from collections import Counter
 from collections.abc import Awaitable, Callable, Mapping, Sequence
+from contextvars import ContextVar
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -40,6 +41,8 @@ STATIC = Path(__file__).parent / "static"
 KINDS = ".xlsx,.xlsm,.xltx,.xltm,.xls,.ods,.csv,.tsv"
 _CAUTIONS_SHOWN = ("before", "mixing", "splash", "swallowed", "defer")  # groups
 Answering = Callable[[Request], Awaitable[Response]]
+
+_language: ContextVar[str] = ContextVar("language", default="en")  # of the answer, for those who read it aloud
 
 
 class Present:
@@ -130,7 +133,9 @@ class _Site:
     def _spoken(self, answer: Answering) -> Answering:
         async def spoken(request: Request) -> Response:
             self.present.seen()
-            with speaking(self._manner(request).voice()):
+            manner = self._manner(request)
+            _language.set(manner.language)
+            with speaking(manner.voice()):
                 return await answer(request)
 
         return spoken
@@ -139,11 +144,13 @@ class _Site:
         """Speak the language of the settings, else the first of the browser's that there is a catalogue for."""
         if self.settings.language != "en":
             return Manner(self.settings.language)
-        wanted = (part.split(";")[0].strip()[:2].lower() for part in request.headers.get("accept-language", "").split(","))
+        wanted = (
+            part.split(";")[0].strip()[:2].lower() for part in request.headers.get("accept-language", "").split(",")
+        )
         return Manner(next((language for language in wanted if language in languages()), "en"))
 
     def _page(self, template: str, status: int = 200, **shown: object) -> HTMLResponse:
-        return HTMLResponse(self.pages.get_template(template).render(**shown), status)
+        return HTMLResponse(self.pages.get_template(template).render(language=_language.get(), **shown), status)
 
     def _opened(self, request: Request) -> Opened:
         opened = self.shelf.get(request.path_params["key"])
@@ -237,6 +244,7 @@ class _Site:
                 opened=opened,
                 result=result,
                 kinds=KINDS,
+                most_bytes=file_limits(self.settings).file_bytes,
                 since=since_last_time(opened.before, result.audit) if opened.before is not None else "",
                 questions=asked.questions(book),
                 assumptions=asked.assumptions(book),
@@ -274,7 +282,9 @@ class _Site:
             try:
                 asked.keep(opened.settings.names)
             except OSError as error:
-                return self._book_page(opened, 507, answers=tr("The words could not be kept: {why}", why=error.strerror))
+                return self._book_page(
+                    opened, 507, answers=tr("The words could not be kept: {why}", why=error.strerror)
+                )
         self.shelf.check(opened)
         return await self._led_to(opened)
 
@@ -342,7 +352,9 @@ class _Site:
         try:
             done = await asyncio.to_thread(self.shelf.do, partial(_rescaled, opened, sizes.wanted(said)))
         except SettingError as error:
-            return self._book_page(opened, 400, rescale=tr("{what}: {why}.", what=_field(error.where), why=error.problem))
+            return self._book_page(
+                opened, 400, rescale=tr("{what}: {why}.", what=_field(error.where), why=error.problem)
+            )
         except SheetcheckError as error:
             return self._book_page(opened, 422, rescale=str(error))
         opened.rescaled = done

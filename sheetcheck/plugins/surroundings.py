@@ -1,4 +1,4 @@
-"""The surroundings that other programs are started in: as if neither a virtual environment nor a frozen build were there.
+"""The surroundings that other programs are started in: as if there were no virtual environment and no frozen build.
 
 LibreOffice brings or borrows a Python of its own and crashes on another's paths; a browser started from a frozen build
 must not be handed the build's libraries.
