@@ -12,14 +12,14 @@ import pandas as pd
 
 from sheetcheck.model import Audit, Finding, Signal, address, column_letters
 from sheetcheck.report.finding_words import IN_BRACKETS, in_short, repair_sentence
-from sheetcheck.words import as_typed, number, tr
+from sheetcheck.words import as_typed, number, tr, with_own_mark
 from sheetcheck.workbook.grid import Cell, Grid, Kind
 
 Row = Mapping[Hashable, Any]  # of the frame of recipes
 MOST_RECIPES = 60  # whose rows are copied out; the checked copy has them all
 MOST_ROWS, MOST_COLUMNS = 40, 40  # of one recipe
 LONGEST = 90  # characters of a cell
-_DECIMALS = re.compile(r"[0#?][.,]([0#?]+)")
+_DIGITS = re.compile(r"[0#?][0#?,]*(?:\.([0#?]+))?")  # in a file the point is the decimal mark, the comma groups
 _TEXTS = re.compile(r'"([^"]*)"|\\(.)|([^"\\0#?.,;]+)')
 _NO_TEXT = re.compile(r"\[[^\]]*\]|_.|\*.|General", re.IGNORECASE)
 
@@ -191,11 +191,13 @@ def shown_text(cell: Cell) -> str:
     if cell.kind is not Kind.NUMBER:
         return cell.text
     code = cell.style.number_format.split(";")[0]
-    decimals = _DECIMALS.search(code)
     value = cell.number * 100 if "%" in code else cell.number
-    shown = number(value, len(decimals[1])) if decimals and "/" not in code else as_typed(value)
-    if _loses(value, shown):
-        shown = as_typed(value)
+    digits = _DIGITS.search(_NO_TEXT.sub("", re.sub(r'"[^"]*"', "", code)))
+    shown = as_typed(value)
+    if digits and "/" not in code:
+        decimals = len(digits[1] or "")
+        rounded = number(value, decimals) if "," in digits[0] else with_own_mark(f"{value:.{decimals}f}")
+        shown = shown if _loses(value, rounded) else rounded
     before, after = _around(code)
     return f"{before}{shown}{after}"
 
