@@ -178,7 +178,7 @@ class _Site:
             kinds=KINDS,
             units=MASS_UNITS,
             most_bytes=file_limits(self.settings).file_bytes,
-            opened=self.shelf.opened(),
+            opened=[opened for opened in self.shelf.opened() if not opened.refused],
             kept=asked.kept(),
         )
 
