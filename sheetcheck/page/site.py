@@ -366,7 +366,8 @@ class _Site:
             raise HTTPException(404)
         done = opened.rescaled.rescaled
         counts = Counter(done.jobs["label"])
-        return self._page("rescaled.html", opened=opened, done=done, counts=counts)
+        left_out = [replace(left, why=_without_options(left.why)) for left in done.left_out]
+        return self._page("rescaled.html", opened=opened, done=done, counts=counts, left_out=left_out)
 
     async def rescaled_book(self, request: Request) -> Response:
         opened = self._opened(request)
@@ -397,6 +398,13 @@ def _after(prefix: str, said: Mapping[str, str]) -> dict[str, str]:
 def _field(option: str) -> str:
     """Name the place of a wrong setting without the words of the command line."""
     return option.removeprefix("--to ").strip() if option.startswith("--to ") else option.removeprefix("--")
+
+
+def _without_options(why: str) -> str:
+    """Say what the page offers where the command line says which option to take."""
+    from sheetcheck.rescaling.choosing import ANSWER  # noqa: PLC0415 - loads pandas
+
+    return why.replace(tr(ANSWER), tr("Put it right, or tick it under “Which recipes” once you have made sure of it."))
 
 
 def _rescaled(opened: Opened, wanted: sizes.Wanted) -> Scaled:

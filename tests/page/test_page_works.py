@@ -101,6 +101,8 @@ def test_rescaling(server: Server, root: Path, tmp_path: Path) -> None:
     assert "--" not in wrong.text.split('role="alert">')[1].split("<")[0]
     done = post(server, f"/book/{key}/rescale", moulds="Two loaves", weigh_in="g", paper="letter")
     assert "Two loaves: 7 recipes" in done.text
+    assert "or tick it under “Which recipes”" in done.text
+    assert "--also" not in done.text
     place = tmp_path / "r.xlsx"
     place.write_bytes(ask(server, "GET", own(server, f"/book/{key}/rescaled/book")).body)
     names = openpyxl.load_workbook(place).sheetnames

@@ -1,5 +1,6 @@
 "use strict";
-// Three small things: a workbook that is dropped anywhere, the stage of a check, and whether the page is still open.
+// Four small things: a workbook that is dropped anywhere, the stage of a check, doubted cells brought into view on a
+// small screen, and whether the page is still open.
 
 (() => {
   const base = document.body.dataset.base;
@@ -64,6 +65,13 @@
       input.files = event.dataTransfer.files;
       form.requestSubmit();
     });
+  }
+
+  // ------------------------------------------------------------------ doubted cells in view
+
+  for (const rows of document.querySelectorAll(".scroll")) {
+    const cell = rows.querySelector(".doubted");
+    if (cell) rows.scrollLeft = cell.offsetLeft + cell.offsetWidth - rows.clientWidth + 40;
   }
 
   // ------------------------------------------------------------------ the stage of a check
