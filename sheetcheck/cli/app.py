@@ -18,7 +18,6 @@ app = typer.Typer(
         "Check a soap maker's own recipe workbook: recompute lye and liquid, find the cell that is probably wrong."
     ),
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
 )
 app.add_typer(excel_command.app, name="excel")

@@ -20,8 +20,8 @@ NAME = "sheetcheck"
 PYINSTALLER = "pyinstaller>=6.11"
 # What is never reached: tests and drawing of the libraries, other front ends, what packages are made with.
 LEFT_OUT = (
-    "IPython", "matplotlib", "numpy.f2py", "numpy.testing", "numpy.tests", "pandas.plotting._matplotlib", "pandas.tests",
-    "pandas.util._tester", "PIL", "pip", "pyarrow", "pydantic", "pydantic_core", "pytest", "setuptools", "sqlite3",
+    "IPython", "matplotlib", "numpy.f2py", "numpy.testing", "numpy.tests", "pandas.plotting._matplotlib",
+    "pandas.tests", "pandas.util._tester", "PIL", "pip", "pyarrow", "pytest", "setuptools", "sqlite3",
     "tkinter", "wheel", "lxml.isoschematron", "lxml.html", "lxml.objectify", "joblib.test", "openpyxl.drawing.image",
     "pygments.lexers", "unittest", "pydoc", "doctest",
 )  # fmt: skip

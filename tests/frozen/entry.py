@@ -5,10 +5,12 @@ folder mode. A frozen build has no interpreter to hand out, so that it answers t
 """
 
 import multiprocessing
+import re
 import runpy
 import sys
 from pathlib import Path
 
+OF_AN_INTERPRETER = re.compile(r"-[bBdEiIOPqRsSuvWxX]+")
 MODULES = ("sheetcheck.plugins.", "joblib.externals.loky.backend.")
 STATEMENTS = ("from joblib.externals.loky.backend.resource_tracker import main; main(", "from multiprocessing.")
 
@@ -18,7 +20,9 @@ def main() -> None:
     multiprocessing.freeze_support()
     words = sys.argv[1:]
     # What an interpreter is told about itself (-B, -s, …) means nothing here.
-    while len(words) > 1 and words[0].startswith("-") and words[0] not in ("-m", "-c") and not words[0].startswith("--"):
+    while (
+        len(words) > 1 and words[0].startswith("-") and words[0] not in ("-m", "-c") and not words[0].startswith("--")
+    ):
         words.pop(0)
     if words[:1] == ["-m"] and words[1].startswith(MODULES):
         sys.argv = words[1:]
