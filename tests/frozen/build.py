@@ -61,9 +61,7 @@ def _options(work: Path) -> list[str]:
         options += ["--collect-submodules", module]
     for module in LEFT_OUT:
         options += ["--exclude-module", module]
-    if sys.platform != "win32":
-        options.append("--strip")
-    return options
+    return options  # without --strip: it spoils the library for linear algebra that numpy brings
 
 
 def _entry() -> Path:

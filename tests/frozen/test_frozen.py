@@ -1,7 +1,7 @@
 """Every command in the frozen build, in surroundings without Python.
 
-`SHEETCHECK_FROZEN=FOLDER pytest tests/frozen`: FOLDER is what `python -m tests.frozen.build` has made; without it these tests are left out, since the build takes two
-minutes and CI makes it once.
+`SHEETCHECK_FROZEN=FOLDER pytest tests/frozen`, where FOLDER is what `python -m tests.frozen.build` has made; without it
+these tests are left out, since the build takes two minutes and CI makes it once.
 """
 
 import json
