@@ -16,9 +16,6 @@ from typing import TYPE_CHECKING
 import platformdirs
 
 from sheetcheck.errors import SettingError
-from sheetcheck.reading.answers import ANSWERS
-from sheetcheck.reading.names.identify import identify
-from sheetcheck.reading.text import fold
 from sheetcheck.settings import Settings, from_mapping
 from sheetcheck.words import number, tr
 
@@ -52,6 +49,8 @@ class Asked:
 
 def questions(book: Book) -> list[Asked]:
     """Return what is to be asked: the reader's questions, then names that nothing is known of, each once."""
+    from sheetcheck.reading.text import fold  # noqa: PLC0415 - the page is to open before an audit's parts are loaded
+
     asked = [
         Asked(q.text, q.ask, q.cells, len(q.recipes), tuple(_choice(c.means, c.fits) for c in q.choices))
         for q in book.questions
@@ -86,7 +85,7 @@ def _doubtful_names(book: Book) -> Iterator[Asked]:
 
 
 def _place(sheet: object, row: int, column: int) -> str:
-    from sheetcheck.model import address  # noqa: PLC0415 - with the rest of what an audit loads
+    from sheetcheck.model import address  # noqa: PLC0415 - as above
 
     return f"{sheet}!{address(row, column)}"
 
@@ -107,6 +106,8 @@ def with_meanings(settings: Settings, meanings: Mapping[str, str], offered: Mapp
     SettingError
         A meaning that is not known.
     """
+    from sheetcheck.reading.names.identify import identify  # noqa: PLC0415 - as above
+
     names = dict(settings.names)
     for word, said in meanings.items():
         meaning = said.strip()
@@ -124,6 +125,8 @@ def with_meanings(settings: Settings, meanings: Mapping[str, str], offered: Mapp
 
 def as_answers(said: Mapping[str, str]) -> dict[str, str]:
     """Return the answers to findings by their keys, without what is none."""
+    from sheetcheck.reading.answers import ANSWERS  # noqa: PLC0415 - as above
+
     return {key: answer for key, answer in said.items() if answer in ANSWERS}
 
 

@@ -18,6 +18,7 @@ from sheetcheck.plugins.surroundings import for_other_programs
 from sheetcheck.settings import Settings
 
 _LOOK_SECONDS = 0.5  # between two looks whether the page is still open
+_FIRST_SECONDS = 0.3  # in which the browser is served alone
 _GRACE_SECONDS = 2  # for what is being downloaded when the page is closed
 
 
@@ -71,6 +72,8 @@ class Server:
             while not (server.started or server.should_exit):  # noqa: ASYNC110 - uvicorn has no event for it
                 await asyncio.sleep(0.01)
             began(self.address)
+            await asyncio.sleep(_FIRST_SECONDS)
+            self.shelf.warm_up()
             while not self.present.is_over():  # noqa: ASYNC110 - silence has none either
                 await asyncio.sleep(_LOOK_SECONDS)
             server.should_exit = True

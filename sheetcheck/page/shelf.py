@@ -118,6 +118,9 @@ class Shelf:
         self._opened: dict[str, Opened] = {}
         self._lock = threading.Lock()
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sheetcheck-page")
+
+    def warm_up(self) -> None:
+        """Load what an audit needs, while the maker is looking for her file."""
         self._worker.submit(_warm_up)
 
     def close(self) -> None:
@@ -174,7 +177,7 @@ class Shelf:
 
 
 def _warm_up() -> None:
-    """Load what an audit needs, while the maker is looking for her file."""
+    """Load what an audit needs."""
     import sheetcheck.page.excerpt  # noqa: PLC0415 - see above
     import sheetcheck.report.marks  # noqa: F401, PLC0415
     from sheetcheck.pipeline import audit  # noqa: F401, PLC0415

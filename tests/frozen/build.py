@@ -21,8 +21,9 @@ PYINSTALLER = "pyinstaller>=6.11"
 # What is never reached: tests and drawing of the libraries, other front ends, what packages are made with.
 LEFT_OUT = (
     "IPython", "matplotlib", "numpy.f2py", "numpy.testing", "numpy.tests", "pandas.plotting._matplotlib",
-    "pandas.tests", "pandas.util._tester", "PIL", "pip", "pyarrow", "pytest", "setuptools", "sqlite3",
+    "pandas.tests", "PIL", "pip", "pyarrow", "pytest", "setuptools", "sqlite3",
     "tkinter", "wheel", "lxml.isoschematron", "lxml.html", "lxml.objectify", "joblib.test", "openpyxl.drawing.image",
+    "rapidfuzz.fuzz_cpp_avx2", "rapidfuzz.distance.metrics_cpp_avx2",  # the plain ones serve
     "pygments.lexers", "unittest", "pydoc", "doctest",
 )  # fmt: skip
 NEEDED_LATE = (  # modules that nothing names in an import, or only a command line does
@@ -51,7 +52,16 @@ def _environment(folder: Path) -> Path:
     venv.create(folder, with_pip=True)
     python = folder / ("Scripts/python.exe" if sys.platform == "win32" else "bin/python")
     _run(python, "-m", "pip", "install", "-q", str(ROOT), PYINSTALLER)
+    _strip(folder)
     return python
+
+
+def _strip(folder: Path) -> None:
+    """Take the symbols out of libraries; those in folders of their own do not load without."""
+    strip = shutil.which("strip") if sys.platform == "linux" else None
+    libraries = [str(p) for p in folder.rglob("*.so") if not p.parent.name.endswith(".libs")]
+    if strip is not None:
+        subprocess.run([strip, "--strip-unneeded", *libraries], check=True)
 
 
 def _options(work: Path) -> list[str]:
@@ -61,7 +71,7 @@ def _options(work: Path) -> list[str]:
         options += ["--collect-submodules", module]
     for module in LEFT_OUT:
         options += ["--exclude-module", module]
-    return options  # without --strip: it spoils the library for linear algebra that numpy brings
+    return options
 
 
 def _entry() -> Path:

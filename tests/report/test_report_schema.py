@@ -3,7 +3,6 @@
 import json
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -15,22 +14,25 @@ BOOKS = sorted(p for p in (Path(__file__).parents[2] / "examples").rglob("*.xlsx
 
 
 @pytest.fixture(scope="module")
-def schema() -> Any:
-    return json.loads((files("sheetcheck.report") / "report.schema.json").read_text(encoding="utf-8"))
+def schema() -> dict[str, object]:
+    read: dict[str, object] = json.loads(
+        (files("sheetcheck.report") / "report.schema.json").read_text(encoding="utf-8")
+    )
+    return read
 
 
-def test_the_schema_is_one(schema: Any) -> None:
+def test_the_schema_is_one(schema: dict[str, object]) -> None:
     Draft202012Validator.check_schema(schema)
 
 
 @pytest.mark.parametrize("book", BOOKS, ids=lambda path: path.stem)
-def test_reports_keep_to_it(schema: Any, book: Path) -> None:
+def test_reports_keep_to_it(schema: dict[str, object], book: Path) -> None:
     report = json.loads(json.dumps(build(audit(book)), allow_nan=False))
     assert [f"{list(e.path)}: {e.message}" for e in Draft202012Validator(schema).iter_errors(report)] == []
-    assert set(schema["required"]) == set(schema["properties"]) <= set(report)
+    assert schema["required"] == list(report)  # every key of the report is promised
 
 
-def test_what_breaks_the_contract_is_seen(schema: Any) -> None:
+def test_what_breaks_the_contract_is_seen(schema: dict[str, object]) -> None:
     report = json.loads(json.dumps(build(audit(BOOKS[0]))))
     validator = Draft202012Validator(schema)
     for broken in (
