@@ -27,14 +27,12 @@ LEFT_OUT = (
     "pygments.lexers",
 )  # fmt: skip
 NEEDED_LATE = (  # modules that nothing names in an import, or only a command line does
-    "sheetcheck.rules",
-    "sheetcheck.repairs.slips",
-    "sheetcheck.reading.layouts",
-    "sheetcheck.plugins",
+    "sheetcheck",
     "joblib.externals.loky",
     "uvicorn.protocols.http",
     "uvicorn.loops",
 )
+EXTENSION = "sheetcheck/plugins/calc/extension"  # of LibreOffice: its modules are files to copy, not to import
 
 
 def build(out: Path) -> tuple[Path, Path]:
@@ -42,7 +40,16 @@ def build(out: Path) -> tuple[Path, Path]:
     with tempfile.TemporaryDirectory(prefix="sheetcheck-build-") as folder:
         python = _environment(Path(folder) / "venv")
         for how, place in (("--onedir", out / "folder"), ("--onefile", out / "file")):
-            _run(python, "-m", "PyInstaller", *_options(Path(folder)), how, "--distpath", str(place), str(_entry()))
+            _run(
+                python,
+                "-m",
+                "PyInstaller",
+                *_options(Path(folder), python),
+                how,
+                "--distpath",
+                str(place),
+                str(_entry()),
+            )
     suffix = ".exe" if sys.platform == "win32" else ""
     return out / "folder" / NAME / f"{NAME}{suffix}", out / "file" / f"{NAME}{suffix}"
 
@@ -64,9 +71,12 @@ def _strip(folder: Path) -> None:
         subprocess.run([strip, "--strip-unneeded", *libraries], check=True)
 
 
-def _options(work: Path) -> list[str]:
+def _options(work: Path, python: Path) -> list[str]:
+    where = "import sysconfig; print(sysconfig.get_path('purelib'))"
+    packages = subprocess.run([str(python), "-c", where], check=True, capture_output=True, text=True).stdout.strip()
     options = ["--noconfirm", "--clean", "--log-level", "WARN", "--name", NAME, "--console"]
     options += ["--workpath", str(work / "work"), "--specpath", str(work), "--collect-data", "sheetcheck"]
+    options += ["--add-data", f"{packages}/{EXTENSION}:{EXTENSION}"]
     for module in NEEDED_LATE:
         options += ["--collect-submodules", module]
     for module in LEFT_OUT:

@@ -53,6 +53,12 @@ def test_small_enough() -> None:
     assert (Path(MADE) / "file/sheetcheck").stat().st_size < MOST_BYTES
 
 
+def test_what_libreoffice_gets_is_there() -> None:
+    inside = Path(MADE) / "folder/sheetcheck/_internal/sheetcheck/plugins/calc/extension"
+    assert (inside / "component.py").is_file()
+    assert (inside / "pythonpath/sheetcheck_screen.py").is_file()
+
+
 def test_every_command(program: Path, desk: Path) -> None:
     assert run(program, desk, "--version").split()[1] == sheetcheck.__version__
     assert "Of 40 recipes" in run(program, desk, "audit", "shore_book.xlsx", status=1)
@@ -92,6 +98,7 @@ def test_what_the_menu_in_calc_runs(program: Path, desk: Path) -> None:
     request.write_text(json.dumps(about), encoding="utf-8")
     done = run(program, desk, "-m", "sheetcheck.plugins.calc", str(request))
     assert "Of 40 recipes" in json.loads(done)["say"]
+    assert run(program, desk, "-m", "sheetcheck.plugins.calc", "--version").strip() == sheetcheck.__version__
     run(program, desk, "-m", "http.server", "--help", status=2)  # no interpreter for anything else
 
 
