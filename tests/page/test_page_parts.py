@@ -1,6 +1,7 @@
 """What the page shows and asks, part by part."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -119,13 +120,18 @@ def test_since_last_time(root: Path, tmp_path: Path) -> None:
 
 def test_unknown_names_are_asked_once(shore: ResultShown) -> None:
     (question,) = asked.questions(shore.book)
-    assert (question.text, question.ask) == ("Aunt's blend", "What is “Aunt's blend”?")
+    assert question.text == "Aunt's blend"
+    assert question.ask.startswith("What is “Aunt's blend”?")
+    assert question.cells == ("Ounces!J3",)
+
+
+def test_names_that_the_reader_asks_nothing_about_are_asked_too(shore: ResultShown) -> None:
+    (question,) = asked.questions(replace(shore.book, questions=()))
+    assert (question.text, question.ask, question.choices) == ("Aunt's blend", "What is “Aunt's blend”?", ())
     assert question.cells == ("Ounces!J3",)
 
 
 def test_the_readers_questions_come_first(shore: ResultShown) -> None:
-    from dataclasses import replace  # noqa: PLC0415 - here alone
-
     choices = (PossibleAnswer("total of the fats", 0.8, 17), PossibleAnswer("not an ingredient", 0.2, 0))
     book = replace(
         shore.book,

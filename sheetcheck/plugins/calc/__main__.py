@@ -1,4 +1,4 @@
-"""Answers a request of the extension in LibreOffice Calc: `python -m sheetcheck.plugins.calc REQUEST`, or `--version`."""
+"""Answers a request of the extension in LibreOffice Calc: `python -m sheetcheck.plugins.calc REQUEST`; `--version`."""
 
 import json
 import sys
