@@ -51,10 +51,20 @@ def sort_rows(sheet: Sheet, table: Table, name_column: Column | None) -> Rows:
         cells = [c for c in grid.row_cells(number) if table.first_column <= c.column <= table.last_column]
         if not _sort_without_amounts(sheet, table, name_column, cells, rows):
             recipes.add(number)
+    recipes -= _without_name_or_lye(sheet, table, recipes, np.flatnonzero(has_name))
     totals = _total_rows(sheet, table, name_column, np.flatnonzero(has_amounts | has_name))
     rows.totals = sorted(totals)
     rows.recipes = np.array(sorted(recipes - totals), dtype=np.int64)
     return rows
+
+
+def _without_name_or_lye(sheet: Sheet, table: Table, recipes: Collection[int], named: NDArray[np.int64]) -> set[int]:
+    """Return rows between named recipes that have neither a name nor lye: the shares of the row above, a remark."""
+    alkali = [c.index for c in table.columns if c.role in ("alkali", "unknown") or c.role == "ingredient"]
+    grid = sheet.grid
+    with_lye = set(grid.row[np.isin(grid.column, alkali)].tolist())
+    bare = set(recipes) - set(named.tolist()) - with_lye
+    return bare if alkali and len(bare) < len(set(recipes) & set(named.tolist())) + 1 else set()
 
 
 def _body(sheet: Sheet, table: Table) -> NDArray[np.int64]:

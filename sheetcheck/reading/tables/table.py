@@ -113,7 +113,8 @@ def _names_ingredients_over_amounts(sheet: Sheet, row: int, cells: Sequence[Cell
     others = len(named) - fats
     if not fats and _has_fats_in_general(headings, names_known=sheet.names_at is not None):
         first = min(c for c, h in headings.items() if c in named or h.role in ("ingredient", "fats total", "fat"))
-        return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, first, named)
+        weighed = [c for c, h in named.items() if h.role == "alkali"]  # the liquid may be named in its own column
+        return _amounts_below(sheet, row, weighed) and not _ingredients_run_down(sheet, row, first, named)
     if fats + others < 2 or not fats or sum(h.certainty == "exact" for h in named.values()) < 2:
         return False
     return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, min(named), named)
