@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,19 +57,22 @@ def _limit(name: str) -> float:
 def climb(
     weighing: Weighing, start: Reading | None = None, *, fixed: int = -1, pairs: bool = True, sweeps: int = 6
 ) -> Reading:
-    """Return the likeliest reading that can be reached by changing one or two words at a time; one may be held."""
+    """Return the likeliest reading that can be reached by changing one or two words at a time; one may be held.
+
+    Around a held word only the words that stand in its recipes are moved: the rest stands as it stood.
+    """
     reading = start or Reading(np.zeros(len(weighing.labels), dtype=np.int64), _SUPERFAT_AT_FIRST)
     choice, habit = reading.choice.copy(), reading.habit
     rows = np.bincount(weighing.lines.label, minlength=len(weighing.labels))
-    order = [n for n in np.argsort(-rows, kind="stable").tolist() if n != fixed]
+    movable = set(weighing.beside(fixed).tolist()) if fixed >= 0 else set(range(len(weighing.labels)))
+    order = [n for n in np.argsort(-rows, kind="stable").tolist() if n in movable]
+    together = list(combinations([n for n in order if rows[n]][:_PAIRED], 2)) if pairs else []
     for _ in range(sweeps):
         before = choice.copy()
         for n in order:
-            _best_of_one(weighing, choice, habit, n)
-        if pairs:
-            together = [n for n in order if rows[n]][:_PAIRED]
-            for one, other in combinations(together, 2):
-                _best_of_two(weighing, choice, habit, one, other)
+            _best_of(weighing, choice, habit, n)
+        for pair in together:
+            _best_of(weighing, choice, habit, *pair)
         habit = _habit(weighing, choice, habit)
         if (before == choice).all():
             break
@@ -82,25 +86,19 @@ def _habit(weighing: Weighing, choice: Choice, before: float) -> float:
     return float(np.median(superfat[usual])) if usual.sum() >= _limit("weighing_rows") else before
 
 
-def _best_of_one(weighing: Weighing, choice: Choice, habit: float, n: int) -> None:
-    kept, best = int(choice[n]), -np.inf
-    for m in range(len(weighing.labels[n].meanings)):
-        choice[n] = m
-        score = weighing.score(choice, habit)
-        if score > best + 1e-9:
-            best, kept = score, m
-    choice[n] = kept
+def _best_of(weighing: Weighing, choice: Choice, habit: float, *words: int) -> None:
+    """Give some words the meanings that are likeliest together, all else standing; one word may mean anything."""
+    most = None if len(words) == 1 else _TOP
+    listed = [range(len(weighing.labels[n].meanings[:most])) for n in words]
+    tried = np.tile(choice, (1 + prod(map(len, listed)), 1))
+    tried[1:, list(words)] = list(product(*listed))  # the first is as it was, and kept where nothing is better
+    scores = weighing.where(*words).scores(tried, habit)
+    best = int(np.argmax(scores))
+    if scores[best] > scores[0] + _BETTER:
+        choice[:] = tried[best]
 
 
-def _best_of_two(weighing: Weighing, choice: Choice, habit: float, one: int, other: int) -> None:
-    kept, best = (int(choice[one]), int(choice[other])), weighing.score(choice, habit)
-    for a in range(min(_TOP, len(weighing.labels[one].meanings))):
-        for b in range(min(_TOP, len(weighing.labels[other].meanings))):
-            choice[one], choice[other] = a, b
-            score = weighing.score(choice, habit)
-            if score > best + 1e-9:
-                best, kept = score, (a, b)
-    choice[one], choice[other] = kept
+_BETTER = 1e-9  # nats
 
 
 # --------------------------------------------------------------------------- margins
