@@ -91,8 +91,15 @@ def _texts(grid: Grid, draft: Draft, first: tuple[int, int], others: Sequence[Dr
     """Yield the texts over and beside the first amount of a recipe, and the tab where the recipe has a sheet to itself."""
     top, left = first
     beside = [o for o in others if o is not draft and o.sheet == draft.sheet and o.layout == draft.layout]
-    above = [o.last_row for o in beside if o.last_row < top and o.first_column <= draft.last_column and left <= o.last_column]
-    taken = {column for o in beside if o.first_row <= top <= o.last_row for column in range(o.first_column, o.last_column + 1)}
+    above = [
+        o.last_row for o in beside if o.last_row < top and o.first_column <= draft.last_column and left <= o.last_column
+    ]
+    taken = {
+        column
+        for o in beside
+        if o.first_row <= top <= o.last_row
+        for column in range(o.first_column, o.last_column + 1)
+    }
     reach = [c for c in range(max(1, left - _LEFT_OF_IT), draft.last_column + 1) if c not in taken]
     since = max([*above, min(draft.row, top) - 1 if draft.row < top - _ABOVE_IT else top - _ABOVE_IT - 1])
     if not beside:

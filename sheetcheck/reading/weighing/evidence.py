@@ -224,7 +224,8 @@ class Weighing:
         stated = self.known.stated
         aim, room = np.where(np.isnan(stated), habit, stated), np.where(np.isnan(stated), 0.05, 0.03)
         near = np.abs(self.superfat(choice) - aim) <= room
-        return near & (self.lye_again(self.outcomes(choice[np.newaxis])[0])[0] < 1)
+        once = self.lye_again(self.outcomes(choice[np.newaxis])[0])[0] < 1
+        return np.asarray(near & once)
 
     def lye_again(self, read: Read) -> Numbers:
         """Count how often a lye that a recipe has stands there once more, under several readings."""

@@ -67,4 +67,5 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
 def _numbers(grid: Grid) -> int:
     """Count the cells that hold a number, or a text that begins with one: `102 grams`."""
     texts = grid.text[grid.kind == Kind.TEXT].tolist()
-    return int(np.count_nonzero(grid.kind == Kind.NUMBER)) + sum(text.lstrip("~ ")[:1].isnumeric() for text in texts)
+    written = sum(bool(str(text).lstrip("~ ")[:1].isnumeric()) for text in texts)
+    return int(np.count_nonzero(grid.kind == Kind.NUMBER)) + written
