@@ -238,7 +238,7 @@ def _misspelt(text: _Text) -> Found:
         name, _names().keys(), scorer=OSA.distance, score_cutoff=most, limit=24
     ):
         shorter = min(len(spelling), len(name))
-        if distance == 0 or shorter > 3 * distance:
+        if distance == 0 or shorter >= 3 * distance:
             slip = _SLIP if shorter > 6 * distance else _FAR_SLIP
             yield from _keys(spelling, distance * slip, shorter - 2 * max(distance - 1, 0))
 

@@ -59,7 +59,7 @@ def settle_names(grids: Sequence[Grid], found: Findings) -> None:
 
 
 def _groups(drafts: Sequence[Draft]) -> Iterable[list[tuple[int, Draft]]]:
-    """Return recipes that were read in the same way, with their numbers: those of a sheet, or of sheets with one each."""
+    """Return recipes that were read alike, with their numbers: those of a sheet, or of sheets with one each."""
     groups: dict[tuple[str, int], list[tuple[int, Draft]]] = defaultdict(list)
     for number, draft in enumerate(drafts):
         if draft.layout == one_sheet_per_recipe.LAYOUT:
@@ -88,7 +88,7 @@ def _first_amounts(found: Findings, wanted: Sequence[int]) -> dict[int, tuple[in
 
 
 def _texts(grid: Grid, draft: Draft, first: tuple[int, int], others: Sequence[Draft]) -> Iterator[_Text]:
-    """Yield the texts over and beside the first amount of a recipe, and the tab where the recipe has a sheet to itself."""
+    """Yield the texts over and beside the first amount of a recipe, and the tab of one with a sheet to itself."""
     top, left = first
     beside = [o for o in others if o is not draft and o.sheet == draft.sheet and o.layout == draft.layout]
     above = [

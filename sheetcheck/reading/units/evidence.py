@@ -189,6 +189,9 @@ def _chosen_units(
     if not fats.any():
         fats = lacking
     totals = components[fats].groupby("recipe")["value"].sum()
+    doubtful = components[lacking & (components["role"] == "unknown").to_numpy()].groupby("recipe")["value"].sum()
+    if doubtful.sum() > totals.sum():  # words still to be weighed: fats, and sums of them
+        totals = totals.add(doubtful / 2, fill_value=0.0)
     family = _family(components)
     whole = _unit_for(totals.to_numpy(), family)
     chosen = {}

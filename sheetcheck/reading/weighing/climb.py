@@ -81,6 +81,19 @@ def climb(
     return Reading(choice, habit)
 
 
+def likeliest(weighing: Weighing, habit: float, *, pairs: bool = True, sweeps: int = 6) -> Reading:
+    """Return the best of two climbs: from what each word means by itself, and from every word naming an ingredient.
+
+    On a sheet of short forms each word by itself is likelier a remark than a fat; all together they are a recipe.
+    """
+    plain = np.zeros(len(weighing.labels), dtype=np.int64)
+    named = [[i for i, m in enumerate(label.meanings) if m.substance is not None] for label in weighing.labels]
+    ingredients = np.array([listed[0] if listed else 0 for listed in named], dtype=np.int64)
+    starts = [plain] if (plain == ingredients).all() else [plain, ingredients]
+    climbed = [climb(weighing, Reading(start, habit), pairs=pairs, sweeps=sweeps) for start in starts]
+    return max(climbed, key=lambda reading: float(weighing.scores(reading.choice[None], reading.habit)[0]))
+
+
 def _habit(weighing: Weighing, choice: Choice, before: float) -> float:
     """Return the median superfat of the rows that come out as soap and state none."""
     superfat = weighing.superfat(choice)

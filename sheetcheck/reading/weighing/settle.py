@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from sheetcheck.model import Assumed, Question
 from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
 from sheetcheck.reading.text import fold
-from sheetcheck.reading.weighing.climb import Reading, changed, climb, moved_by, nearest_rival
+from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, moved_by, nearest_rival
 from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
 from sheetcheck.reading.weighing.evidence import Label, Lines, Weighing, effect
 from sheetcheck.reading.weighing.frames import NO_CHOICE, NO_LINES, Frames, spread
@@ -90,7 +90,7 @@ def weigh_up(
         fits += round(share * int(weighing.fits(NO_CHOICE, habit).sum()))
     for together in sharing_recipes(components, found):
         weighing, _lines, _recipes = _weighing_of(book, together, _ROUGHLY)
-        best = climb(weighing, Reading(np.zeros(len(together), dtype=np.int64), habit), pairs=False, sweeps=2)
+        best = likeliest(weighing, habit, pairs=False, sweeps=2)
         nats += float(weighing.rows(best.choice, best.habit).sum()) + weighing.words(best.choice)
         fits += int(weighing.fits(best.choice, best.habit).sum())
     return nats, fits
@@ -112,8 +112,7 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
     """Weigh words that share recipes, and write, or ask, what each means."""
     weighing, lines, recipes = _weighing_of(book, together)
     labels = weighing.labels
-    first = Reading(np.zeros(len(labels), dtype=np.int64), habit if isfinite(habit) else _HABIT)
-    best = climb(weighing, first)
+    best = likeliest(weighing, habit if isfinite(habit) else _HABIT)
     fits = weighing.fits(best.choice, best.habit)
     for n, word in enumerate(together):
         here = np.zeros(len(recipes), dtype=bool)

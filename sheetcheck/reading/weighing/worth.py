@@ -31,7 +31,7 @@ class Worth:
 
     def better_than(self, other: Worth, by: float) -> bool:
         """Tell whether this way makes clearly more sense than another; nothing in it is worth nothing."""
-        return self.recipes > 0 and self.nats > other.nats + by and (self.fits * 2 > self.recipes or other.recipes > 0)
+        return self.recipes > 0 and self.nats > other.nats + by and (self.fits * 3 >= self.recipes or other.recipes > 0)
 
     @property
     def nothing_left(self) -> bool:
