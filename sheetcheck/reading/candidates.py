@@ -51,9 +51,10 @@ class Meaning:
 _SLIP, _FAR_SLIP = -1.3, -2.2  # for each letter wrong, in a long and in a short word
 _CUT_WITH_STOP, _CUT, _FEW_LETTERS = -0.3, -0.8, -1.0
 _INITIALS, _NOT_CAPITALS = -1.0, -1.5
+_HUMPS = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
-_ONE_WORD_OF_TWO = -2.0
+_ONE_WORD_OF_TWO, _AMONG_WORDS = -2.0, -3.5
 RARE = -3.0  # how much seldomer a fat that `usual.csv` does not list is met than an everyday one
 _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
     ("additive", None): -1.0,
@@ -109,7 +110,7 @@ def likely_name(name: Name, text: str) -> Name:
 
 def likely_heading(heading: Heading, text: str) -> Heading:
     """Return what a doubtful heading most likely means, `read as`; the heading itself where nothing is likely."""
-    best = _likely(text)
+    best = _likely(heading.text or text)
     return replace(heading, role=best.role, substance=best.substance, certainty="read as") if best else heading
 
 
@@ -133,7 +134,7 @@ def _usual() -> Mapping[str, float]:
 def _meaning(key: str, prior: float) -> Meaning:
     substance = substances()[key]
     role: MeaningRole = substance.role
-    if substance.kind == "refused" and role == "alkali":
+    if substance.kind == "refused" and role == "alkali" and not substance.solution_of:
         role = "additive"  # a carbonate makes no soap in the cold
     if role == "liquid" and not substance.water >= max(substance.sugar, _WATERY):
         role = "additive"
@@ -155,6 +156,7 @@ class _Text:
     solid: str  # the words without spaces
     capitals: bool
     letters: int
+    humps: tuple[str, ...]  # of a word such as `CoO` or `PKernO`: its parts from capital to capital
 
 
 def _spelled(text: str) -> tuple[dict[tuple[MeaningRole, str | None], float], float]:
@@ -200,7 +202,12 @@ def _form(text: str) -> _Text | None:
     if not 1 <= len(solid) <= 40 or len(parts) > 5 or any(c in bare for c in "£$€"):
         return None
     letters = re.sub(r"[^\w]", "", bare)
-    return _Text(tuple(w for w, _ in parts), tuple(s for _, s in parts), solid, letters.isupper(), len(letters))
+    humped = len(parts) == 1 and _HUMPED.fullmatch(letters)
+    humps = tuple(fold(part) for part in _HUMP.findall(letters)) if humped else ()
+    return _Text(tuple(w for w, _ in parts), tuple(s for _, s in parts), solid, letters.isupper(), len(letters), humps)
+
+
+_HUMP, _HUMPED = re.compile("[A-Z][a-z]*"), re.compile("(?=.*[a-z][A-Z])(?:[A-Z][a-z]*){2,4}")
 
 
 @cache
@@ -290,6 +297,14 @@ def _initials(text: _Text) -> Found:
             yield from _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2))
 
 
+def _humps(text: _Text) -> Found:
+    """Match the beginnings of the words of a name, each with a capital: `CoO`, `PaKO`."""
+    for spelling in _by_letter().get(text.solid[0], ()) if text.humps else ():
+        names = spelling.split()
+        if len(names) == len(text.humps) and all(map(str.startswith, names, text.humps)):
+            yield from _keys(spelling, _HUMPS, len(text.solid) + 1)
+
+
 def _letters_in_order(text: _Text) -> Found:
     """Match the sounding letters of a word in their order: `clv`, `cnut`, `shea bttr`."""
     if len(text.solid) < 3:
@@ -316,7 +331,7 @@ def _one_of_its_words(text: _Text) -> Found:
         return
     for word in text.words:
         if len(word) > 3 and word in _names() and word not in _GENERIC:
-            yield from _keys(word, _ONE_WORD_OF_TWO, 4)
+            yield from _keys(word, _AMONG_WORDS, 4)
 
 
 @cache
@@ -333,6 +348,7 @@ _WAYS: tuple[Callable[[_Text], Found], ...] = (
     _misspelt,
     _cut_short,
     _initials,
+    _humps,
     _letters_in_order,
     _one_of_its_words,
 )

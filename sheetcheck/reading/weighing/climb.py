@@ -16,6 +16,7 @@ _PAIRED = 10  # words with the most rows that are also moved two at a time
 _TOP = 5  # meanings of a word that are tried in pairs
 _SUPERFAT_AT_FIRST = 0.055  # share; common practice, no source
 _USUAL_SUPERFAT = (-0.03, 0.25)
+_NOT_AGAINST = -0.5  # nats
 _SAME = {"fats": 0.006, "demand": 0.012, "naoh": 0.006, "koh": 0.006, "liquid": 0.02}  # less is the same recipe
 
 
@@ -40,7 +41,8 @@ class Margin:
     @property
     def enough(self) -> bool:
         """Tell whether the better reading may be taken without asking."""
-        rows = self.for_it - self.against
+        # Two rows are enough where the spelling speaks for it too: the one left out may be wrong, or the other.
+        rows = self.for_it - self.against + (self.words >= _NOT_AGAINST)
         by_rows = self.without_best >= _limit("weighing_margin") and rows >= _limit("weighing_rows")
         most_against = _limit("weighing_against") * max(self.for_it + self.against, 1)
         by_words = min(self.words, self.whole) >= _limit("weighing_margin_of_words")
@@ -153,3 +155,12 @@ def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]
 def _differ(mine: Outcome, theirs: Outcome, name: str, least: float) -> NDArray[np.bool_]:
     a, b = getattr(mine, name), getattr(theirs, name)
     return np.asarray(np.abs(a - b) > least * np.maximum(np.maximum(a, b), 1e-9))
+
+
+def moved_by(weighing: Weighing, one: Choice, other: Choice, here: NDArray[np.bool_]) -> float:
+    """Return by how many points another reading moves superfat at most; infinite where it changes lye or liquid."""
+    mine, theirs = weighing.outcome(one), weighing.outcome(other)
+    if any((_differ(mine, theirs, name, _SAME[name]) & here).any() for name in ("naoh", "koh", "liquid")):
+        return np.inf
+    largest = np.maximum(np.maximum(mine.demand, theirs.demand), 1e-9)
+    return float((100 * np.abs(mine.demand - theirs.demand) / largest)[here].max(initial=0.0))

@@ -26,6 +26,8 @@ FAT, ALKALI, LIQUID, NOTHING, SUM = range(5)
 _RANGE = 8.0  # width, in logarithms, over which mere numbers may lie
 _UNKNOWN_FAT = 0.137  # g NaOH that a g of a usual fat takes up, where it is not known which: olive, palm, lard
 _KOH_AS_SOLD = 0.9
+_USUAL_SOLUTION = 0.4  # share of alkali in a lye of which no strength is said; common practice, no source
+_SAME_FAT_MEANT = -2.0  # nats; makers give each fat one word, and two words to one fat seldom; from memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,8 @@ class Known:
     stated: Numbers  # superfat, share
     total: Numbers  # of the fats, as the sheet sums them
     whole: NDArray[np.bool_]  # whether all else of the recipe was read
+    naoh_lines: Places  # how often it stands there
+    koh_lines: Places
     named: Places  # which fats and lyes each recipe has: recipe times the number of substances, plus the code of one
 
 
@@ -157,7 +161,7 @@ class Weighing:
         return read, Outcome(
             known.fats + self._sum(fat),
             known.demand + self._sum(np.where(fat, read.naoh, 0.0)),
-            known.naoh + self._sum(alkali & ~read.koh),
+            known.naoh + self._sum(np.where(alkali & ~read.koh, read.naoh, 0.0)),
             known.koh + self._sum(alkali & read.koh),
             known.liquid + self._sum(role == LIQUID),
             known.others + self._sum(role == NOTHING),
@@ -195,11 +199,18 @@ class Weighing:
 
     def words(self, choice: Choice) -> float:
         """Return the nats that the spelling of the doubtful words speaks for a reading."""
-        return float(self.prior[self.every, choice].sum())
+        return float(self._words(choice[np.newaxis])[0])
+
+    def _words(self, choices: Choice) -> Numbers:
+        """Return the nats of the words under several readings: their spelling, and that each means a fat of its own."""
+        role, solid = self.role[self.every, choices], self.solid[self.every, choices]
+        fats = np.sort(np.where(role == FAT, solid, -1), axis=1)
+        same = (fats[:, 1:] == fats[:, :-1]) & (fats[:, 1:] >= 0)
+        return np.asarray(self.prior[self.every, choices].sum(axis=1) + _SAME_FAT_MEANT * same.sum(axis=1))
 
     def scores(self, choices: Choice, habit: float) -> Numbers:
         """Return the nats of several readings of the whole book."""
-        return np.asarray(self.all_rows(choices, habit).sum(axis=1) + self.prior[self.every, choices].sum(axis=1))
+        return np.asarray(self.all_rows(choices, habit).sum(axis=1) + self._words(choices))
 
     def superfat(self, choice: Choice) -> Numbers:
         """Return the superfat of every recipe, a share; NaN where fats or lye are missing. KOH is taken as sold."""
@@ -212,7 +223,16 @@ class Weighing:
         """Tell which recipes come out at the superfat that they state, else about the habit of the book."""
         stated = self.known.stated
         aim, room = np.where(np.isnan(stated), habit, stated), np.where(np.isnan(stated), 0.05, 0.03)
-        return np.abs(self.superfat(choice) - aim) <= room
+        near = np.abs(self.superfat(choice) - aim) <= room
+        once = self.lye_again(self.outcomes(choice[np.newaxis])[0])[0] < 1
+        return np.asarray(near & once)
+
+    def lye_again(self, read: Read) -> Numbers:
+        """Count how often a lye that a recipe has stands there once more, under several readings."""
+        alkali = read.role == ALKALI
+        naoh, koh = (self.by_recipe(which.astype(np.float64)) for which in (alkali & ~read.koh, alkali & read.koh))
+        again = np.maximum(naoh + self.known.naoh_lines - 1, 0) + np.maximum(koh + self.known.koh_lines - 1, 0)
+        return np.asarray(again)
 
 
 def _typed_again(lines: Lines, labels: int) -> NDArray[np.bool_]:
@@ -236,7 +256,7 @@ def effect(meaning: Meaning) -> tuple[int, float]:
         value = substance.sap_typical if substance is not None else np.nan
         return FAT, value / 1000 * constants().naoh_per_koh if np.isfinite(value) else _UNKNOWN_FAT
     if meaning.role == "alkali":
-        return ALKALI, 1.0
+        return ALKALI, _USUAL_SOLUTION if substance is not None and substance.solution_of else 1.0
     if meaning.role == "liquid":
         return LIQUID, 0.0
     return (SUM if meaning.role == "sum" else NOTHING), 0.0
@@ -332,4 +352,11 @@ def _twice(at: Weighing, read: Read, _out: Outcome, _habit: float) -> Numbers:
     return -2.5 * at.by_recipe(lines)
 
 
-_KINDS = (_lye_for_fats, _liquid_to_lye, _sums, _sizes, _twice)
+def _two_in_one(at: Weighing, read: Read, _out: Outcome, _habit: float) -> Numbers:
+    """Weigh that two recipes taken for one have the lye twice: the sum of sound recipes is sound, and tells nothing."""
+    return _TAKEN_FOR_ONE * at.lye_again(read)
+
+
+_TAKEN_FOR_ONE = -3.0  # nats
+
+_KINDS = (_lye_for_fats, _liquid_to_lye, _sums, _sizes, _twice, _two_in_one)

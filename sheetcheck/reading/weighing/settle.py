@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from sheetcheck.model import Assumed, Question
 from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
 from sheetcheck.reading.text import fold
-from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, nearest_rival
+from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, moved_by, nearest_rival
 from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
 from sheetcheck.reading.weighing.evidence import Label, Lines, Weighing, effect
 from sheetcheck.reading.weighing.frames import NO_CHOICE, NO_LINES, Frames, spread
@@ -119,12 +119,12 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
         here[lines.recipe[lines.label == n]] = True
         rivals = list(_rivals(weighing, best, n, here))
         chosen = labels[n].meanings[int(best.choice[n])]
-        open_ones = [r for r in rivals if not r.beaten]
         unknown_fat = chosen.role == "fat" and (chosen.substance is None or chosen.prior < _NOTHING_LIKE_IT)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
-        if not open_ones and not unknown_fat and (sound or chosen.prior > -0.5):
-            book.write(word.at, chosen)
-            done.assumed.append(assumed(book, word, chosen, rivals, int((fits & here).sum()), int(here.sum())))
+        if not any(r.matters for r in rivals) and not unknown_fat and (sound or chosen.prior > -0.5):
+            book.write(word.at, chosen, max((r.demand_off for r in rivals if not r.beaten), default=0.0))
+            at_all = int((fits & here).sum()), int(here.sum())
+            done.assumed.append(assumed(book, word, labels[n], chosen, rivals, *at_all))
             continue
         small = _too_small_to_matter(book, weighing, best, recipes, word, chosen)
         if small.any():
@@ -159,7 +159,8 @@ def _rivals(weighing: Weighing, best: Reading, n: int, here: NDArray[np.bool_]) 
             continue
         found, moved = nearest_rival(weighing, best, n, m)
         fits = int((weighing.fits(moved.choice, moved.habit) & here).sum())
-        yield Rival(m, found.whole, fits, found.enough)
+        off = abs(float(weighing.naoh[n, m] - weighing.naoh[n, mine]))
+        yield Rival(m, found.whole, fits, found.enough, moved_by(weighing, best.choice, moved.choice, here), off)
 
 
 def _same_fat(chosen: Meaning, other: Meaning) -> bool:

@@ -13,7 +13,7 @@ from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.units.evidence import fill_in
 from sheetcheck.reading.weighing.settle import weigh_up
-from sheetcheck.workbook.grid import Kind
+from sheetcheck.workbook.grid import Grid, Kind
 
 _A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
 _NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
@@ -46,7 +46,7 @@ class Worth:
 
 def worth_of(found: Findings, sheet: Sheet) -> Worth:
     """Return what the findings of one sheet are worth; they are not changed."""
-    numbers = int(np.count_nonzero(sheet.grid.kind == Kind.NUMBER))
+    numbers = _numbers(sheet.grid)
     if not found.drafts:
         return Worth(numbers=numbers)
     own = found.copied()
@@ -62,3 +62,10 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     known = sum(sheet.words.name(d.name).kind in ("fat", "alkali") for d in own.drafts if d.name)
     nats += _NO_NAME * names.pop("", 0) + _SAME_NAME * sum(n - 1 for n in names.values()) + _NAMED_LIKE_OTHERS * known
     return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used)
+
+
+def _numbers(grid: Grid) -> int:
+    """Count the cells that hold a number, or a text that begins with one: `102 grams`."""
+    texts = grid.text[grid.kind == Kind.TEXT].tolist()
+    written = sum(bool(str(text).lstrip("~ ")[:1].isnumeric()) for text in texts)
+    return int(np.count_nonzero(grid.kind == Kind.NUMBER)) + written
