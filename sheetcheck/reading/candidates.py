@@ -339,8 +339,11 @@ def _by_word() -> Mapping[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for spelling in _names():
         for word in spelling.split():
-            if len(word) > 3 and word not in _GENERIC and " " in spelling:
+            if len(word) > 2 and word not in _GENERIC and " " in spelling:
                 found.setdefault(word, []).append(spelling)
+        for start in range(3, len(spelling) - 3) if " " not in spelling else ():  # `Wachs` of `Bienenwachs`
+            if spelling[start:] not in _GENERIC:
+                found.setdefault(spelling[start:], []).append(spelling)
     return {word: tuple(listed) for word, listed in found.items()}
 
 
