@@ -34,6 +34,7 @@ class ColumnRole:
     unit: str | None
 
 
+_WORDS_OF_AN_AMOUNT = 3  # `a good handful`
 _TIME_OR_HEAT = re.compile(
     r"[~<>]? ?\d+(?:[.,:/-] ?\d+)? ?(?:min\w*|mn|h|hrs?|hours?|heures?|horas?|ore|uur|std|stunden?|sec\w*|sek\w*|days?|"
     r"tage?n?|jours?|d[ií]as?|giorni|dagen|dias?|weeks?|wks?|wochen?|semaines?|semanas?|settimane|weken|°.*|deg\w*|[CF])\b",
@@ -64,6 +65,12 @@ class Line:
     column_unit: str | None = None  # what the heading of the amount's column says
     stated: list[tuple[str, Cell]] = field(default_factory=list)  # a column of superfat beside the ingredients
     beside: list[Cell] = field(default_factory=list)  # texts beside it: remarks
+
+    @property
+    def struck(self) -> bool:
+        """Whether all of it that names or weighs is crossed out."""
+        marked = [cell for cell in (self.label, self.amount) if cell is not None]
+        return bool(marked) and all(cell.style.struck for cell in marked)
 
     @property
     def role(self) -> str:
@@ -260,11 +267,19 @@ def _kind_of_other(line: Line, role: str | None, *, named: bool) -> LineKind:
         return "label"
     if role in _COLUMN_ROLES and line.amount is None:
         return "heading"
-    if line.amount is not None and not (_TIME_OR_HEAT.match(line.amount.text) and not named):
+    if line.amount is not None and (named or not (_TIME_OR_HEAT.match(line.amount.text) or _is_told(line))):
         return "ingredient"
     if named and line.name is not None and line.name.kind in ("alkali", "refused"):
         return "ingredient"
     return "text"
+
+
+def _is_told(line: Line) -> bool:
+    """Tell whether words stand beside a label that names nothing known: `What we learnt: | stir for longer`."""
+    label, told = line.label, line.amount
+    if label is None or told is None or told.kind is not Kind.TEXT or any(map(str.isdigit, told.text)):
+        return False
+    return label.text.rstrip().endswith(":") or len(told.text.split()) > _WORDS_OF_AN_AMOUNT
 
 
 def _says_value(line: Line) -> bool:

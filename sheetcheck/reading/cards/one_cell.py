@@ -49,12 +49,26 @@ def _without_mark(cell: Cell, beside: Sequence[Cell]) -> Cell:
 
 
 def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
-    """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names."""
+    """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names.
+
+    A title with the lye beside it (`TANNER | LYE 9 oz | water 20 oz | 6 %`) is a line a cell.
+    """
+    if lye_beside_title(cells):
+        return [[cell] for cell in cells]
     if len(cells) > 2 or cells[-1].kind is not Kind.TEXT or (len(cells) == 2 and not is_group_label(cells[0])):
         return [cells]
     last = cells[-1]
     parts = several(last.text) or ((last.text,) if len(cells) == 2 and _is_weighed_ingredient(last.text) else ())
     return [[replace(last, text=part)] for part in parts] if parts else [cells]
+
+
+def lye_beside_title(cells: Sequence[Cell]) -> bool:
+    """Tell whether lye and liquid stand beside a title, each in one cell with its amount."""
+    if len(cells) < 3 or any(cell.kind is not Kind.TEXT for cell in cells[:2]):
+        return False
+    split = [split_name_and_amount(cell.text) if cell.kind is Kind.TEXT else None for cell in cells]
+    kinds = [identify(each[0]).kind for each in split if each is not None]
+    return split[0] is None and kinds.count("alkali") == 1 and "liquid" in kinds and "fat" not in kinds
 
 
 def is_group_label(cell: Cell) -> bool:

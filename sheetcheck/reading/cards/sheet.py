@@ -167,7 +167,10 @@ def _read_card(sheet: Sheet, card: Card, layout: str, group: int) -> None:
     draft = sheet.draft(layout, card.name if card.title is not None else sheet.name, first.row, first.column)
     draft.unit_group = group
     reader = RecipeLines(sheet, draft, card.title, card.section)
+    struck = sum(line.struck for line in card.lines)
     for line in card.lines:
+        if line.struck and struck * 2 <= len(card.lines):  # else the recipe is crossed out, not a line of it
+            line.kind = "text"
         reader.add(line)
     reader.finish()
 

@@ -15,6 +15,9 @@ from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 
 
+_DISSOLVED = ("sodium hydroxide solution", "potassium hydroxide solution")  # `soda (lye)` may be dry as well
+
+
 @dataclass(frozen=True, slots=True)
 class Word:
     """A doubtful word, and the lines of the frame of components under it."""
@@ -37,6 +40,7 @@ def doubtful(components: pd.DataFrame, explained: Iterable[str]) -> list[Word]:
         (c["role"] == "unknown")
         | (c["name_certainty"] == "ambiguous")
         | c["name"].isin(makers)
+        | (c["substance"].isin(_DISSOLVED) & c["strength"].isna())
         | ((c["name_certainty"] == "read as") & c["name"].isin(likened))
     )
     if not doubt.any():
