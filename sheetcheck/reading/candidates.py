@@ -38,12 +38,14 @@ class Meaning:
     """A role, the substance where one is meant, and how probable that is before any amount is looked at.
 
     `additive` bears on neither lye nor water: a scent, a clay, and whatever is no ingredient at all. `sum` repeats
-    other amounts. A fat without a substance is one that no table has.
+    other amounts. A fat without a substance is one that no table has. `spelled` tells whether any letter of the text
+    speaks for it.
     """
 
     role: MeaningRole
     substance: str | None
     prior: float  # nats
+    spelled: bool = True
 
 
 # Priors, from memory of hand-kept books and not fitted: they need to be right to a nat or two, since a few rows
@@ -51,6 +53,7 @@ class Meaning:
 _SLIP, _FAR_SLIP = -1.3, -2.2  # for each letter wrong, in a long and in a short word
 _CUT_WITH_STOP, _CUT, _FEW_LETTERS = -0.3, -0.8, -1.0
 _INITIALS, _NOT_CAPITALS = -1.0, -1.5
+_NOT_EVERYDAY = -1.0
 _HUMPS = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
@@ -90,11 +93,12 @@ def candidates(text: str) -> tuple[Meaning, ...]:
     'sodium hydroxide'
     """
     listed, telling = _spelled(text)
+    spelled = set(listed)
     for (role, key), prior in _NO_SPELLING.items():
         said = _SUM_SAID + telling if role == "sum" and is_total(text) else 0.0
         listed[role, key] = max(listed.get((role, key), -math.inf), prior + said - telling)
     total = math.log(sum(math.exp(prior) for prior in listed.values()))
-    found = [Meaning(role, key, prior - total) for (role, key), prior in listed.items()]
+    found = [Meaning(*what, prior - total, what in spelled) for what, prior in listed.items()]
     return tuple(sorted(found, key=lambda m: -m.prior))
 
 
@@ -287,14 +291,16 @@ def _beginnings(text: _Text, names: list[str]) -> float | None:
 
 
 def _initials(text: _Text) -> Found:
-    """Match the first letters of the words of a name: `OO`, `C.O.`, `pko`."""
-    if not 2 <= len(text.solid) <= 4 or len(text.words) not in (1, len(text.solid)):
+    """Match the first letters of the words of a name: `OO`, `C.O.`, `pko`, `L` for lard."""
+    if not 1 <= len(text.solid) <= 4 or len(text.words) not in (1, len(text.solid)):
         return
     for spelling in _by_letter().get(text.solid[0], ()):
         names = spelling.split()
         if len(names) == len(text.solid) and "".join(name[0] for name in names) == text.solid:
             prior = _INITIALS + (0.0 if text.capitals else _NOT_CAPITALS)
-            yield from _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2))
+            for key, nats, telling in _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)):
+                # one letter may begin a name in every language: the everyday one is the likeliest
+                yield key, nats + (_NOT_EVERYDAY if len(names) == 1 and not key.startswith(spelling) else 0.0), telling
 
 
 def _humps(text: _Text) -> Found:
@@ -339,8 +345,11 @@ def _by_word() -> Mapping[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for spelling in _names():
         for word in spelling.split():
-            if len(word) > 3 and word not in _GENERIC and " " in spelling:
+            if len(word) > 2 and word not in _GENERIC and " " in spelling:
                 found.setdefault(word, []).append(spelling)
+        for start in range(3, len(spelling) - 3) if " " not in spelling else ():  # `Wachs` of `Bienenwachs`
+            if spelling[start:] not in _GENERIC:
+                found.setdefault(spelling[start:], []).append(spelling)
     return {word: tuple(listed) for word, listed in found.items()}
 
 

@@ -23,6 +23,10 @@ WRITTEN = {  # as makers write, common practice, no source
     "SoO": "soybean oil",
     "PaKO": "palm kernel oil",
     "Cstr": "castor oil",
+    "L": "lard",
+    "W": "water",
+    "wax": "beeswax",
+    "Wachs": "beeswax",
     "caustic": "sodium hydroxide",
     "soda": "sodium hydroxide",
 }

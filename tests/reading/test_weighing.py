@@ -155,3 +155,15 @@ def test_the_lye_twice_in_one_recipe_is_two_recipes_taken_for_one() -> None:
     twice = pd.concat([frames.components, again], ignore_index=True)
     assert weigh_up(frames.components, frames.statements, 1, {})[1] == 1
     assert weigh_up(twice, frames.statements, 1, {})[1] == 0
+
+
+def test_a_letter_that_is_a_unit_elsewhere_names_what_stands_beside_an_amount_with_its_own() -> None:
+    text = "== Soaps\n"
+    for name, grams in (("One", (500, 300, 200)), ("Two", (400, 300, 300)), ("Three", (200, 300, 500))):
+        fats = zip(grams, (192.5, 256.7, 198.0), strict=True)  # olive, coconut, lard
+        lye = 0.95 * sum(g * sap for g, sap in fats) / 1000 * constants().naoh_per_koh
+        text += f"{name}\nOlive oil | {grams[0]} g\nCoconut oil | {grams[1]} g\nL | {grams[2]} g\n"
+        text += f"Lye | {lye:.1f} g\nWater | 300 g\n\n"
+    read = read_book(parse(text).workbook, Settings(), weighed=True)
+    assert meant(read) == {"L": "lard"}
+    assert read.components.groupby("recipe").size().tolist() == [5, 5, 5]

@@ -133,6 +133,8 @@ def _label(sheet: Sheet, cells: Sequence[Cell], context: Context) -> Cell | None
     """Return the cell that names what the line is about."""
     placed = [c for c in cells if context.get(c.column, ColumnRole("", None)).role == "ingredient"]
     texts = [c for c in cells if c.kind is Kind.TEXT and not amount_only(c.text) and not _is_unit(c)]
+    if not texts and _is_unit(cells[0]) and (cells[0] in placed or _with_unit(cells[1:])):
+        return cells[0]  # `L` for lard: a unit stands behind an amount that has none
     named = [c for c in placed if c in texts]
     if named:
         return named[0]
@@ -140,6 +142,12 @@ def _label(sheet: Sheet, cells: Sequence[Cell], context: Context) -> Cell | None
     return (
         texts[0] if texts and (not known or texts[0] in known or cells[0] is texts[0]) else known[0] if known else None
     )
+
+
+def _with_unit(cells: Sequence[Cell]) -> bool:
+    """Tell whether an amount with its own unit stands there."""
+    amounts = [amount_only(c.text) for c in cells if c.kind is Kind.TEXT]
+    return any(a is not None and a.readings[0].unit is not None for a in amounts)
 
 
 def _is_unit(cell: Cell) -> bool:

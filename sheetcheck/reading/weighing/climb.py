@@ -158,9 +158,13 @@ def _differ(mine: Outcome, theirs: Outcome, name: str, least: float) -> NDArray[
 
 
 def moved_by(weighing: Weighing, one: Choice, other: Choice, here: NDArray[np.bool_]) -> float:
-    """Return by how many points another reading moves superfat at most; infinite where it changes lye or liquid."""
+    """Return by how many points another reading moves superfat at most.
+
+    Infinite where it changes what is weighed of lye or liquid, or of fats by more than what cannot matter.
+    """
     mine, theirs = weighing.outcome(one), weighing.outcome(other)
-    if any((_differ(mine, theirs, name, _SAME[name]) & here).any() for name in ("naoh", "koh", "liquid")):
+    same = _SAME | {"fats": _limit("unknown_moves_superfat") / 100}
+    if any((_differ(mine, theirs, name, same[name]) & here).any() for name in ("fats", "naoh", "koh", "liquid")):
         return np.inf
     largest = np.maximum(np.maximum(mine.demand, theirs.demand), 1e-9)
     return float((100 * np.abs(mine.demand - theirs.demand) / largest)[here].max(initial=0.0))

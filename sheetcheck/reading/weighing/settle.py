@@ -27,7 +27,6 @@ from sheetcheck.reference import constants, limits, substances
 
 _LIKE_AN_ADDITION = 0.05  # share of the fats up to which a word that nothing knows is an addition: the safe side
 _HUNGRIEST = 0.19  # g NaOH that a g of fat takes up at most, but for fractionated fats
-_NOTHING_LIKE_IT = -3.5  # prior below which no letter of a word speaks for a fat: the rows alone name none
 _HALF = 0.5  # probability from which a word is sooner a fat than an addition, whatever it weighs
 _ADDITION = Meaning("additive", None, 0.0)
 
@@ -119,7 +118,7 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
         here[lines.recipe[lines.label == n]] = True
         rivals = list(_rivals(weighing, best, n, here))
         chosen = labels[n].meanings[int(best.choice[n])]
-        unknown_fat = chosen.role == "fat" and (chosen.substance is None or chosen.prior < _NOTHING_LIKE_IT)
+        unknown_fat = chosen.role == "fat" and (chosen.substance is None or not chosen.spelled)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
         if not any(r.matters for r in rivals) and not unknown_fat and (sound or chosen.prior > -0.5):
             book.write(word.at, chosen, max((r.demand_off for r in rivals if not r.beaten), default=0.0))
