@@ -75,7 +75,6 @@ class SheetNotes:
         at = int(np.searchsorted(self.rows, row, side="right")) - 1
         return self.units[at] if at >= 0 and self.rows[at] > heading_row else None
 
-
     def go_on(self, heading_row: int, first: int, size: float) -> None:
         """Settle, in place, whether a unit stated over one table goes on for the next, which states none of its own.
 

@@ -52,7 +52,7 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
         What the maker says of her own words, by their folded text; `total` and `not an ingredient` are said so.
     """
     done = Settled(components, statements)
-    found = doubtful(components, answers)
+    found = doubtful(components, answers, statements)
     if not found:
         return done
     said = {fold(word): meaning for word, meaning in answers.items() if _role_said(meaning)}
@@ -76,7 +76,7 @@ def weigh_up(
     """Return the nats of the likeliest reading of some recipes, and how many of these come out as soap under it."""
     book = Frames(components, statements)
     said = {fold(word) for word, meaning in answers.items() if _role_said(meaning)}
-    found = [word for word in doubtful(components, answers) if fold(word.text) not in said]
+    found = [word for word in doubtful(components, answers, statements) if fold(word.text) not in said]
     habit = book.habit(found)
     habit = habit if isfinite(habit) else _HABIT
     in_doubt = np.unique(np.concatenate([book.recipe[w.at] for w in found])) if found else np.empty(0, np.int64)
