@@ -14,7 +14,6 @@ from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 
-
 _DISSOLVED = ("sodium hydroxide solution", "potassium hydroxide solution")  # `soda (lye)` may be dry as well
 
 

@@ -96,6 +96,7 @@ def weigh_up(
 
 
 _HABIT = 0.055  # superfat, share; common practice, no source
+_OF_ONE_WORD = 200  # recipes that are weighed for a word that stands in more: they tell as much as all
 _ROUGHLY = 5  # meanings of a word that tell what a way of reading is worth
 
 
@@ -139,7 +140,7 @@ def _weighing_of(
     """Return the weighing of words that share recipes, their lines in it, and the numbers of its recipes."""
     at = np.concatenate([word.at for word in together])
     label = np.repeat(np.arange(len(together)), [len(word.at) for word in together])
-    recipes = spread(np.unique(book.recipe[at]))
+    recipes = np.unique(np.concatenate([spread(np.unique(book.recipe[word.at]), _OF_ONE_WORD) for word in together]))
     inside = np.isin(book.recipe[at], recipes)
     lines = Lines(np.searchsorted(recipes, book.recipe[at[inside]]), label[inside], book.grams[at[inside]])
     labels = [Label(word.text, candidates(word.text)[:most]) for word in together]
