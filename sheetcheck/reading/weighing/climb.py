@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations, product
 from math import prod
@@ -56,18 +57,12 @@ def _limit(name: str) -> float:
     return limits()[name].value
 
 
-def climb(
-    weighing: Weighing, start: Reading | None = None, *, fixed: int = -1, pairs: bool = True, sweeps: int = 6
-) -> Reading:
-    """Return the likeliest reading that can be reached by changing one or two words at a time; one may be held.
-
-    Around a held word only the words that stand in its recipes are moved: the rest stands as it stood.
-    """
+def climb(weighing: Weighing, start: Reading | None = None, *, pairs: bool = True, sweeps: int = 6) -> Reading:
+    """Return the likeliest reading that can be reached by changing one or two words at a time."""
     reading = start or Reading(np.zeros(len(weighing.labels), dtype=np.int64), _SUPERFAT_AT_FIRST)
     choice, habit = reading.choice.copy(), reading.habit
     rows = np.bincount(weighing.lines.label, minlength=len(weighing.labels))
-    movable = set(weighing.beside(fixed).tolist()) if fixed >= 0 else set(range(len(weighing.labels)))
-    order = [n for n in np.argsort(-rows, kind="stable").tolist() if n in movable]
+    order = np.argsort(-rows, kind="stable").tolist()
     together = list(combinations([n for n in order if rows[n]][:_PAIRED], 2)) if pairs else []
     for _ in range(sweeps):
         before = choice.copy()
@@ -133,16 +128,46 @@ def nearest_rival(weighing: Weighing, best: Reading, n: int, meaning: int) -> tu
     """Return the best reading in which a word means something else, and by how much it loses; the rest moves along."""
     other = best.choice.copy()
     other[n] = meaning
-    rival = Reading(other, best.habit)
-    found = margin(weighing, best, rival)
+    starts = [other, *_exchanged(weighing, best.choice, n, meaning)]
+    found, start = min(
+        ((margin(weighing, best, Reading(each, best.habit)), each) for each in starts), key=lambda each: each[0].whole
+    )
     if found.whole >= _FAR:
-        return found, rival
-    moved = climb(weighing, rival, fixed=n, pairs=False, sweeps=2)
-    again = margin(weighing, best, moved)
-    return (again, moved) if again.whole < found.whole else (found, rival)
+        return found, Reading(start, best.habit)
+    moved = _moved_along(weighing, start, best.habit, n)
+    return margin(weighing, best, moved), moved
 
 
 _FAR = 25.0  # nats from which no change of other words makes up for it
+_CHANGES = 3  # of other words that follow one
+
+
+def _exchanged(weighing: Weighing, choice: Choice, n: int, meaning: int) -> Iterator[Choice]:
+    """Yield the readings in which a word that means so now, and this one, exchange their meanings."""
+    mine, wanted = (weighing.labels[n].meanings[m].substance for m in (int(choice[n]), meaning))
+    for k in weighing.beside(n).tolist() if mine and wanted else ():
+        meanings = [m.substance for m in weighing.labels[k].meanings]
+        if meanings[int(choice[k])] == wanted and mine in meanings:
+            exchanged = choice.copy()
+            exchanged[n], exchanged[k] = meaning, meanings.index(mine)
+            yield exchanged
+
+
+def _moved_along(weighing: Weighing, choice: Choice, habit: float, held: int) -> Reading:
+    """Return the reading after the few changes of other words in the recipes of a held one that help most."""
+    beside = weighing.beside(held)
+    words = np.repeat(beside, [len(weighing.labels[n].meanings) for n in beside.tolist()])
+    meanings = [m for n in beside.tolist() for m in range(len(weighing.labels[n].meanings))]
+    part = weighing.where(held, *beside.tolist())
+    for _ in range(_CHANGES if len(words) else 0):
+        tried = np.tile(choice, (1 + len(words), 1))
+        tried[np.arange(1, len(tried)), words] = meanings
+        scores = part.scores(tried, habit)
+        best = int(np.argmax(scores))
+        if scores[best] <= scores[0] + _BETTER:
+            break
+        choice = tried[best]
+    return Reading(choice, habit)
 
 
 def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]:

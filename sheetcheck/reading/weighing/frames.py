@@ -141,7 +141,7 @@ def _types(frame: pd.DataFrame) -> dict[str, str]:
     return {str(name): str(kind) for name, kind in frame.dtypes.items()}
 
 
-def spread(recipes: NDArray[np.int64]) -> NDArray[np.int64]:
+def spread(recipes: NDArray[np.int64], most: int = _MOST_RECIPES) -> NDArray[np.int64]:
     """Return some of many recipes, spread over the book."""
-    step = -(-len(recipes) // _MOST_RECIPES)
+    step = -(-len(recipes) // most)
     return recipes[:: max(step, 1)]

@@ -52,7 +52,7 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
         What the maker says of her own words, by their folded text; `total` and `not an ingredient` are said so.
     """
     done = Settled(components, statements)
-    found = doubtful(components, answers)
+    found = doubtful(components, answers, statements)
     if not found:
         return done
     said = {fold(word): meaning for word, meaning in answers.items() if _role_said(meaning)}
@@ -76,7 +76,7 @@ def weigh_up(
     """Return the nats of the likeliest reading of some recipes, and how many of these come out as soap under it."""
     book = Frames(components, statements)
     said = {fold(word) for word, meaning in answers.items() if _role_said(meaning)}
-    found = [word for word in doubtful(components, answers) if fold(word.text) not in said]
+    found = [word for word in doubtful(components, answers, statements) if fold(word.text) not in said]
     habit = book.habit(found)
     habit = habit if isfinite(habit) else _HABIT
     in_doubt = np.unique(np.concatenate([book.recipe[w.at] for w in found])) if found else np.empty(0, np.int64)
@@ -96,6 +96,7 @@ def weigh_up(
 
 
 _HABIT = 0.055  # superfat, share; common practice, no source
+_OF_ONE_WORD = 200  # recipes that are weighed for a word that stands in more: they tell as much as all
 _ROUGHLY = 5  # meanings of a word that tell what a way of reading is worth
 
 
@@ -139,7 +140,7 @@ def _weighing_of(
     """Return the weighing of words that share recipes, their lines in it, and the numbers of its recipes."""
     at = np.concatenate([word.at for word in together])
     label = np.repeat(np.arange(len(together)), [len(word.at) for word in together])
-    recipes = spread(np.unique(book.recipe[at]))
+    recipes = np.unique(np.concatenate([spread(np.unique(book.recipe[word.at]), _OF_ONE_WORD) for word in together]))
     inside = np.isin(book.recipe[at], recipes)
     lines = Lines(np.searchsorted(recipes, book.recipe[at[inside]]), label[inside], book.grams[at[inside]])
     labels = [Label(word.text, candidates(word.text)[:most]) for word in together]
