@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from sheetcheck.rescaling.amounts import weight_text
 from sheetcheck.rescaling.bench import grams_per
+from sheetcheck.rescaling.fitting import KEPT, TOO_FAR
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
-from sheetcheck.rules.support.wording import percent, plain
+from sheetcheck.rules.support.wording import joined, percent, plain
 from sheetcheck.words import later, tr
 
-WORTH_TELLING = 0.3  # points of superfat or of lye concentration; common practice, no source
-
+WORTH_TELLING = KEPT  # points of superfat or of lye concentration
+_RESIZED = 0.005  # share of a size from which another one is told
 
 _SUPERFAT = (
     later("Superfat {before} became {after}."),
@@ -33,12 +35,42 @@ class Moved:
     sentence: str
 
 
+def too_coarse(job: Job, rescaled: Rescaled) -> str:
+    """Say that the scale is too coarse for a batch, and which batch it could weigh; nothing where it is not."""
+    if rescaled.keep_lye or job.superfat_typical - job.superfat_before <= TOO_FAR:
+        return ""
+    moved_by = {"before": percent(job.superfat_before), "after": percent(job.superfat_typical)}
+    coarse = tr("The scale is too coarse for this batch: superfat {before} became {after}.", **moved_by)
+    if math.isnan(job.weighable):
+        return joined(coarse, tr("Weigh the lye on a finer scale."))
+    per = grams_per(job.weigh_unit)
+    fats = job.fat_g / job.resized * job.weighable
+    return joined(
+        coarse,
+        tr(
+            "The nearest batch that it can weigh has {fats} of fats ({times} times this size).",
+            fats=weight_text(round(fats / per, 1), job.weigh_unit),
+            times=plain(job.weighable / job.resized, 2),
+        ),
+    )
+
+
+def resized(job: Job) -> str:
+    """Say that a batch is made a little larger or smaller than asked for; nothing where it is not."""
+    share = abs(job.resized - 1)
+    if share < _RESIZED:
+        return ""
+    if job.resized > 1:
+        return tr("{share} larger than asked for, so that the scale can show its lye.", share=percent(100 * share))
+    return tr("{share} smaller than asked for, so that the scale can show its lye.", share=percent(100 * share))
+
+
 def moved(rescaled: Rescaled) -> list[Moved]:
     """List what moved, in the order of the jobs."""
     return [
         Moved(job.Index, job.name, " ".join(sentences))
         for job in job_rows(rescaled.jobs)
-        if (sentences := _sentences(job, rescaled))
+        if (sentences := [x for x in (too_coarse(job, rescaled), *_sentences(job, rescaled), resized(job)) if x])
     ]
 
 

@@ -25,6 +25,7 @@ class Line(Protocol):
     strength: float
     scaled_value: float
     weighed: bool
+    fraction: bool  # she writes it with a fraction
     shown: float
     step: float
 
@@ -42,6 +43,12 @@ class Job(Protocol):
     batches: int
     factor: float
     weigh_unit: str
+    table_unit: str
+    own_superfat: float
+    resized: float
+    weighable: float
+    stated_superfat: float
+    cured_least_g: float
     remarks: str
     alkali: str | None
     alkali_g: float

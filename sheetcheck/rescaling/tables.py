@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from xlsxwriter.format import Format
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from sheetcheck.model import Audit, column_letters
 from sheetcheck.reading.sheet import name_unit
 from sheetcheck.reading.units.units import split_heading_unit
-from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, ingredient_name
+from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, in_table_unit, ingredient_name
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Line, job_rows, line_rows
 from sheetcheck.rescaling.scaling import Rescaled
@@ -26,7 +27,7 @@ SUPERFAT = "Superfat %"  # this and the headings that stand in for missing ones 
 
 @dataclass(frozen=True)
 class Group:
-    """The rescaled recipes of one sheet that are weighed in one unit."""
+    """The rescaled recipes of one sheet that are written in one unit."""
 
     name: str
     layout: str
@@ -41,15 +42,15 @@ class Group:
 
 
 def groups(rescaled: Rescaled) -> Iterator[Group]:
-    """Part the rescaled recipes by the sheet that they come from and the unit that they are weighed in."""
+    """Part the rescaled recipes by the sheet that they come from and the unit that they are written in."""
     jobs = rescaled.jobs
     own_sheet = jobs["layout"] == "one sheet per recipe"
     key = pd.Series(np.where(own_sheet, "Recipes", jobs["sheet"]), index=jobs.index, dtype="object")
     lines: dict[int, list[Line]] = {}
     for line in line_rows(rescaled.lines):
         lines.setdefault(line.recipe, []).append(line)
-    for (sheet, unit), own in jobs.groupby([key, jobs["weigh_unit"]], sort=False):
-        several = len(set(jobs.loc[key == sheet, "weigh_unit"])) > 1
+    for (sheet, unit), own in jobs.groupby([key, jobs["table_unit"]], sort=False):
+        several = len(set(jobs.loc[key == sheet, "table_unit"])) > 1
         yield Group(
             name=_sheet_name(str(sheet), str(unit), several=several),
             layout=str(own["layout"].iloc[0]),
@@ -165,8 +166,15 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
             elif field in inside:
                 _write_amount(pages, sheet, place, inside[field], group.unit)
                 if field.is_fat:
-                    fats += [(xl_rowcol_to_cell(*place), float(line.shown)) for line in inside[field] if line.weighed]
-        sheet.write_number(*cell(recipe, len(labels) + 1), round(job.superfat_typical, 1), pages["percent"])
+                    fats += [(xl_rowcol_to_cell(*place), in_table_unit(line.shown, group.unit)) for line in inside[field] if line.weighed]
+        sheet.write_number(*cell(recipe, len(labels) + 1), round(job.own_superfat, 2), pages["percent"])
+
+
+def _look(pages: Pages, line: Line, unit: str, beside: str = "") -> Format:
+    """Return the format of a weight: as many decimals as the scale shows; three of a pound or a kilogram."""
+    if unit in ("lb", "kg"):
+        return pages.weight(0.001, beside)
+    return pages.weight(line.step, beside, fraction=bool(line.fraction), value=float(line.shown))
 
 
 def _make_room(sheet: Worksheet, labels: Sequence[tuple[_Field | None, str]], *, across: bool) -> None:
@@ -183,7 +191,7 @@ def _write_amount(pages: Pages, sheet: Worksheet, place: tuple[int, int], lines:
     """Write a weight as a number; pounds and ounces, spoons and what stands with its own name as text."""
     named = any(_named_inside(line) for line in lines)
     if len(lines) == 1 and lines[0].weighed and not named and unit != "lb oz":
-        sheet.write_number(*place, lines[0].shown, pages.weight(lines[0].step))
+        sheet.write_number(*place, in_table_unit(lines[0].shown, unit), _look(pages, lines[0], unit))
     else:
         texts = (f"{amount_text(x, unit)} {ingredient_name(x)}" if named else amount_text(x, unit) for x in lines)
         sheet.write_string(*place, "; ".join(texts), pages["text"])
@@ -200,7 +208,7 @@ def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
     row = _FIRST + 1
     for job in job_rows(group.jobs):
         sheet.write(row, 0, job.name, pages["text"])
-        sheet.write_number(row, 4, round(job.superfat_typical, 1), pages["percent"])
+        sheet.write_number(row, 4, round(job.own_superfat, 2), pages["percent"])
         for line in group.lines[job.Index]:
             sheet.write(row, 1, ingredient_name(line), pages["text"])
             _write_split(pages, sheet, row, line, group.unit)
@@ -213,7 +221,7 @@ def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
 
 def _write_split(pages: Pages, sheet: Worksheet, row: int, line: Line, unit: str) -> None:
     if line.weighed and unit != "lb oz":
-        sheet.write_number(row, 2, line.shown, pages.weight(line.step))
+        sheet.write_number(row, 2, in_table_unit(line.shown, unit), _look(pages, line, unit))
         sheet.write(row, 3, unit, pages["text"])
     else:
         sheet.write_string(row, 2, amount_text(line, unit), pages["text"])
@@ -232,11 +240,11 @@ def _cards(pages: Pages, sheet: Worksheet, group: Group) -> None:
                 continue
             sheet.write(row, 0, ingredient_name(line), pages["text"])
             if line.weighed and group.unit != "lb oz":
-                sheet.write_number(row, 1, line.shown, pages.weight(line.step, group.unit))
+                sheet.write_number(row, 1, in_table_unit(line.shown, group.unit), _look(pages, line, group.unit, group.unit))
             else:
                 sheet.write_string(row, 1, amount_text(line, group.unit), pages["text"])
         sheet.write(row + 1, 0, SUPERFAT, pages["text"])
-        sheet.write_number(row + 1, 1, round(job.superfat_typical, 1), pages["percent"])
+        sheet.write_number(row + 1, 1, round(job.own_superfat, 2), pages["percent"])
         row += 3
     sheet.set_column(0, 0, 44)
     sheet.set_column(1, 1, 16)
