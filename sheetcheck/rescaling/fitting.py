@@ -52,7 +52,9 @@ def fitted(
         resized[some] = _nearest_kept(audit, jobs.loc[some], lines, targets, bench)
     moved = resized.index[resized != 1]
     if len(moved):
-        again, of_these = rounded(audit, *_resized(jobs, lines, moved, resized[moved].to_numpy()), bench, keep_lye=False)
+        again, of_these = rounded(
+            audit, *_resized(jobs, lines, moved, resized[moved].to_numpy()), bench, keep_lye=False
+        )
         again.index = moved  # in the order of `moved`
         of_these = of_these.assign(recipe=moved.to_numpy()[of_these["recipe"].to_numpy() - 1])
         done = pd.concat([done.drop(index=moved), again]).loc[jobs.index]
@@ -83,9 +85,7 @@ def _stretches(jobs: pd.Index, length: int = _STRETCH) -> Iterator[pd.Index]:
     yield from (jobs[start : start + length] for start in range(0, len(jobs), length))
 
 
-def _nearest_kept(
-    audit: Audit, jobs: Jobs, lines: pd.DataFrame, targets: tuple[Target, ...], bench: Bench
-) -> Floats:
+def _nearest_kept(audit: Audit, jobs: Jobs, lines: pd.DataFrame, targets: tuple[Target, ...], bench: Bench) -> Floats:
     """Return how many times its size each job is best made: as asked for where nothing is gained."""
     sizes = np.array([_sizes(job, targets, bench) for job in jobs.to_dict("records")])
     above = _tried(audit, jobs, lines, sizes, bench)

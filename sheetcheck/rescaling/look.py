@@ -35,7 +35,11 @@ _FORMATS: Mapping[str, Mapping[str, object]] = {
     "date": {"num_format": "d mmm yyyy", "align": "left", "valign": "vcenter", "bold": True},
     "date cell": {"num_format": "d mmm yyyy", "align": "left", "valign": "vcenter", **_EDGE},
     "date input": {
-        "num_format": "d mmm yyyy", "align": "left", "valign": "vcenter", "locked": False, "border": 1,
+        "num_format": "d mmm yyyy",
+        "align": "left",
+        "valign": "vcenter",
+        "locked": False,
+        "border": 1,
         "border_color": f"#{LINK_INK}",
     },
     "muted heading": {"font_color": f"#{PALE_INK}", "text_wrap": True, "valign": "vcenter"},

@@ -38,7 +38,9 @@ _ROLES = {heading: role for role, headings in _HEADINGS.items() for heading in h
 _SIZES = ("length", "width", "height", "diameter")
 _SAYS_SIZE = frozenset({*_SIZES, "sizes", "water", "fats", "holds"})
 _UNITS = {"cm": "cm", "mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in"}
-_IN_HEADING = re.compile(r"[(\[,]?\s*\b(?P<unit>cm|mm|in|inch|inches|oz|lb|lbs|g|kg|ml|l|qt|fl\.? ?oz)\b\.?\s*[)\]]?\s*$")
+_IN_HEADING = re.compile(
+    r"[(\[,]?\s*\b(?P<unit>cm|mm|in|inch|inches|oz|lb|lbs|g|kg|ml|l|qt|fl\.? ?oz)\b\.?\s*[)\]]?\s*$"
+)
 _SHEET_EXAMPLE = later(
     "no mould could be read on it; name the columns Mould, Length, Width, Fill height (or Diameter), Unit, or Water, or "
     "Fats it takes, with How many and Bars each where you like; or write a mould in one cell: 24 x 8 x 7 cm"
@@ -148,7 +150,9 @@ def _one_of_row(cells: Mapping[str, Cell], units: Mapping[str, str], where: str)
         return _told(cells, told[0], kind, units, where)
     if "shape" in cells and not kind:
         shapes = ", ".join(dict.fromkeys(("box", "loaf", "slab", "cylinder", "tube", "water")))
-        raise SettingError(where, tr("“{text}” is no shape of mould: it should be one of {shapes}", text=word, shapes=shapes))
+        raise SettingError(
+            where, tr("“{text}” is no shape of mould: it should be one of {shapes}", text=word, shapes=shapes)
+        )
     kind = kind or ("cylinder" if "diameter" in cells else "box")
     sizes = ("length", "width", "height") if kind == "box" else ("diameter", "height")
     unit = _UNITS.get(clean(_text(cells.get("unit"))).lower()) or next(

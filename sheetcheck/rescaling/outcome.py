@@ -40,7 +40,9 @@ class Outcome:
     said: str
 
 
-def outcomes(lines: Sequence[Weighing], unweighed: float, unit: str, columns: Columns, cells: Sequence[str]) -> list[Outcome]:
+def outcomes(
+    lines: Sequence[Weighing], unweighed: float, unit: str, columns: Columns, cells: Sequence[str]
+) -> list[Outcome]:
     """Return what is judged.
 
     Parameters
@@ -59,7 +61,10 @@ def outcomes(lines: Sequence[Weighing], unweighed: float, unit: str, columns: Co
             [w.water for w in lines], [1.0] * len(lines),
         )
     )  # fmt: skip
-    in_all = {name: f"SUMPRODUCT({columns.counts},{getattr(columns, name)})" for name in ("takes_up", "brings", "pure", "water")}
+    in_all = {
+        name: f"SUMPRODUCT({columns.counts},{getattr(columns, name)})"
+        for name in ("takes_up", "brings", "pure", "water")
+    }
     blanks = f"SUM({columns.blank})"
     more = f"+{unweighed!r}" if unweighed else ""
     superfat = 100 * (1 - lye / (needed + unweighed))
@@ -78,9 +83,7 @@ def outcomes(lines: Sequence[Weighing], unweighed: float, unit: str, columns: Co
         strength = 100 * pure / (pure + wet)
         formula = f"=100*{in_all['pure']}/({in_all['pure']}+{in_all['water']})"
         found.append(
-            Outcome(
-                tr("Lye, % of lye and water"), formula, strength, 1, _of_strength(cells[1], strength, blanks), said
-            )
+            Outcome(tr("Lye, % of lye and water"), formula, strength, 1, _of_strength(cells[1], strength, blanks), said)
         )
     cell = cells[len(found)]
     label = tr("Total of all weights, {unit}", unit=unit)

@@ -16,10 +16,14 @@ from sheetcheck.reading.units.units import dimension, to_grams, unit_of_spelling
 from sheetcheck.reference import substances
 from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook
 
-_PRICE = re.compile(r"\b(?:prices?|costs?|paid|preis|kosten|prix|cout|precio|coste|costo|prezzo|preco|custo|prijs)\b|[£$€]")
+_PRICE = re.compile(
+    r"\b(?:prices?|costs?|paid|preis|kosten|prix|cout|precio|coste|costo|prezzo|preco|custo|prijs)\b|[£$€]"
+)
 _PACK = re.compile(r"\b(?:sizes?|packs?|quantity|qty|amount|bought|weight|packung|menge|taille|cantidad|quantita)\b")
 _OF_A_BATCH = re.compile(r"\b(?:batch|bar|soap|total|sum|recipe)\b")
-_RATE = re.compile(r"(?:/|\bper\b|\ba\b|\bpro\b|\bje\b|\bpar\b|\bpor\b|\bal\b)\s*(?P<amount>\d+(?:[.,]\d+)?)?\s*(?P<unit>[a-z.]+)")
+_RATE = re.compile(
+    r"(?:/|\bper\b|\ba\b|\bpro\b|\bje\b|\bpar\b|\bpor\b|\bal\b)\s*(?P<amount>\d+(?:[.,]\d+)?)?\s*(?P<unit>[a-z.]+)"
+)
 _MONEY = re.compile(r"(?P<before>[£$€])?\s*(?P<value>\d+(?:[.,]\d{1,3})?)\s*(?P<after>[£$€]|eur|usd|gbp)?")
 _FREE = frozenset({"water"})  # out of the tap
 
@@ -90,10 +94,16 @@ def _of_grid(grid: Grid) -> Iterator[tuple[str, float, str]]:
 
 
 def _is_price_heading(text: str) -> bool:
-    return bool(_PRICE.search(text)) and not _OF_A_BATCH.search(text) and not re.search(r"\d{3}|\d\s*[£$€]|[£$€]\s*\d", text)
+    return (
+        bool(_PRICE.search(text))
+        and not _OF_A_BATCH.search(text)
+        and not re.search(r"\d{3}|\d\s*[£$€]|[£$€]\s*\d", text)
+    )
 
 
-def _of_row(cells: Sequence[Cell], heading: Mapping[int, str], price: int, pack: int) -> Iterator[tuple[str, float, str]]:
+def _of_row(
+    cells: Sequence[Cell], heading: Mapping[int, str], price: int, pack: int
+) -> Iterator[tuple[str, float, str]]:
     named = next((c for c in cells if c.kind is Kind.TEXT and c.column not in (price, pack)), None)
     cell = next((c for c in cells if c.column == price), None)
     if named is None or cell is None:

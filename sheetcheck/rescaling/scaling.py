@@ -125,14 +125,14 @@ def rescale(  # noqa: PLR0913 - what the command offers
         jobs = jobs.assign(resized=1.0, weighable=np.nan)
     else:
         jobs, lines = fitted(audit, jobs, lines, sizes, bench)
-    refused = tuple(_left_out(job, why) for job in job_rows(jobs) if (why := _why_refused(job)))
+    refused = tuple(_left_out(job, why, tr("scale too coarse")) for job in job_rows(jobs) if (why := _why_refused(job)))
     jobs = jobs.drop(index=[job.Index for job in job_rows(jobs) if _why_refused(job)])
     lines = lines[lines["recipe"].isin(jobs.index)]
     return Rescaled(audit, bench, sizes, jobs, lines, (*left_out, *no_size, *refused), keep_lye)
 
 
-def _left_out(job: Job, why: str) -> LeftOut:
-    return LeftOut(job.source, job.own_name, job.sheet, tr(why), job.label)
+def _left_out(job: Job, why: str, because: str) -> LeftOut:
+    return LeftOut(job.source, job.own_name, job.sheet, why, job.label, because)
 
 
 def _why_refused(job: Job) -> str:
@@ -167,7 +167,7 @@ def _jobs(
         )
     jobs = pd.concat(parts).sort_values(["source", "target"], kind="stable")
     unsized = jobs[jobs["whole"].isna()]
-    left_out = [_left_out(job, targets[job.target].why_not) for job in job_rows(unsized)]
+    left_out = [_left_out(job, targets[job.target].why_not, tr("no size known")) for job in job_rows(unsized)]
     jobs = jobs[jobs["whole"].notna()]
     jobs.index = pd.RangeIndex(1, len(jobs) + 1)
     written = _written_units(audit, jobs)

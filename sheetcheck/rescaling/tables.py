@@ -166,7 +166,11 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
             elif field in inside:
                 _write_amount(pages, sheet, place, inside[field], group.unit)
                 if field.is_fat:
-                    fats += [(xl_rowcol_to_cell(*place), in_table_unit(line.shown, group.unit)) for line in inside[field] if line.weighed]
+                    fats += [
+                        (xl_rowcol_to_cell(*place), in_table_unit(line.shown, group.unit))
+                        for line in inside[field]
+                        if line.weighed
+                    ]
         sheet.write_number(*cell(recipe, len(labels) + 1), round(job.own_superfat, 2), pages["percent"])
 
 
@@ -240,7 +244,9 @@ def _cards(pages: Pages, sheet: Worksheet, group: Group) -> None:
                 continue
             sheet.write(row, 0, ingredient_name(line), pages["text"])
             if line.weighed and group.unit != "lb oz":
-                sheet.write_number(row, 1, in_table_unit(line.shown, group.unit), _look(pages, line, group.unit, group.unit))
+                sheet.write_number(
+                    row, 1, in_table_unit(line.shown, group.unit), _look(pages, line, group.unit, group.unit)
+                )
             else:
                 sheet.write_string(row, 1, amount_text(line, group.unit), pages["text"])
         sheet.write(row + 1, 0, SUPERFAT, pages["text"])

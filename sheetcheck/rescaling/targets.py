@@ -58,9 +58,7 @@ class Target:
         """Return the size as it is made: one pot for all moulds of a set, or a pot for each of its moulds."""
         if self.moulds is None or pot_for == "set":
             return (self,)
-        return tuple(
-            replace(_of_set(one), pots=sum(m.count for m in one.moulds)) for one in self.moulds.apart()
-        )
+        return tuple(replace(_of_set(one), pots=sum(m.count for m in one.moulds)) for one in self.moulds.apart())
 
     def takes(self, recipe: str) -> bool:
         """Tell whether a recipe is to be rescaled to this size."""
@@ -169,7 +167,8 @@ def _mould(_: str, text: str, where: str) -> Target:
 def _sets(name: str, sets: Mapping[str, MouldSet], where: str) -> list[Target]:
     if not sets:
         raise SettingError(
-            where, tr("the workbook has no list of moulds; `sheetcheck start moulds` makes one to fill in, or use mould=")
+            where,
+            tr("the workbook has no list of moulds; `sheetcheck start moulds` makes one to fill in, or use mould="),
         )
     if fold(name) == "all":
         return [_of_set(s) for s in sets.values()]

@@ -33,7 +33,7 @@ _COUNTS, _TAKES_UP, _BRINGS, _PURE, _WATER, _BLANK = range(10, 16)
 LAST = _TAKEN  # of the page; what lies right of it is not printed
 _ACROSS = 112  # characters on one line of the page
 _TITLE_ACROSS = 50  # the same of the title
-_FIRST_AID_ACROSS, _SMALL_ACROSS = 86, 128  # the same of first aid and of the small print
+_FIRST_AID_ACROSS, _SMALL_ACROSS = 92, 148  # the same of first aid and of the small print
 _FIRST_AID = ("splash", "swallowed")
 _GROUP_TITLES = {
     "before": later("Before you begin"),
@@ -66,8 +66,8 @@ class WeighSheet:
         for column, width in enumerate(WIDTHS):
             self.sheet.set_column(column, column, width)
         if self.unit != "lb oz":
-            self.sheet.set_column(_POUNDS, _POUNDS, 1)
-            self.sheet.set_column(_TAKEN_POUNDS, _TAKEN_POUNDS, 1)
+            for column in (_POUNDS, _TAKEN_POUNDS):
+                self.sheet.set_column(column, column, None, None, {"hidden": True})
         self._head()
         self._to_weigh()
         self._results()
@@ -214,9 +214,7 @@ class WeighSheet:
         in_pounds = self.unit == "lb oz"
         self.sheet.write_blank(row, _TAKEN_POUNDS, None, self.pages["input" if in_pounds else "text"])
         self.sheet.write_blank(row, _TAKEN, None, self.pages["input"])
-        plan_lb, plan, lb, oz = (
-            xl_rowcol_to_cell(row, column) for column in (_POUNDS, _WEIGHT, _TAKEN_POUNDS, _TAKEN)
-        )
+        plan_lb, plan, lb, oz = (xl_rowcol_to_cell(row, column) for column in (_POUNDS, _WEIGHT, _TAKEN_POUNDS, _TAKEN))
         blank = f'AND({lb}="",{oz}="")' if in_pounds else f'{oz}=""'
         taken, planned = (f"N({lb})*16+N({oz})", f"{plan_lb}*16+{plan}") if in_pounds else (oz, plan)
         self.sheet.write_formula(
@@ -272,7 +270,9 @@ class WeighSheet:
         if sum(pour.mould.count for pour in poured) > 1:
             total = sum(pour.grams * pour.mould.count for pour in poured)
             left = percent(self.rescaled.bench.left_in_pot)
-            said = tr("Together {total}; {left} is reckoned to stay in the pot.", total=self._weight_text(total), left=left)
+            said = tr(
+                "Together {total}; {left} is reckoned to stay in the pot.", total=self._weight_text(total), left=left
+            )
             self._line(said)
 
     def _pour(self, pour: Pour) -> str:
@@ -282,7 +282,9 @@ class WeighSheet:
         if pour.mould.count == 1:
             said = tr("{mould}: {weight} of batter", **parts)
         if not math.isnan(pour.stands):
-            said = tr("{filling}, standing {height} high", filling=said, height=f"{plain(pour.stands, 2)} {pour.mould.unit}")
+            said = tr(
+                "{filling}, standing {height} high", filling=said, height=f"{plain(pour.stands, 2)} {pour.mould.unit}"
+            )
         elif not math.isnan(pour.fill):
             said = tr("{filling}, {fill} full", filling=said, fill=percent(pour.fill))
         if pour.mould.bars:
@@ -339,7 +341,9 @@ class WeighSheet:
         money = f"{self.rescaled.prices.sign}{number(found.money, 2)}"
         if found.unpriced:
             without = listed(found.unpriced)
-            return tr("Cost of this batch by your prices {money}, without {names}: no price.", money=money, names=without)
+            return tr(
+                "Cost of this batch by your prices {money}, without {names}: no price.", money=money, names=without
+            )
         return tr("Cost of this batch by your prices {money}.", money=money)
 
     # ------------------------------------------------------------------ first aid, and small print

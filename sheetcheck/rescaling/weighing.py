@@ -16,7 +16,9 @@ from sheetcheck.rescaling.rows import Line, line_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.words import later
 
-FAT_POINTS = 0.25  # points of superfat that an error in one weight may cost; common practice, no source, as the next two
+FAT_POINTS = (
+    0.25  # points of superfat that an error in one weight may cost; common practice, no source, as the next two
+)
 LIQUID_SHARE, OTHER_SHARE = 0.01, 0.02  # of the amount
 
 ORDER = ("liquid", "alkali", "fat", "acid", "additive", "unknown")
