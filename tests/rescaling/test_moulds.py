@@ -6,7 +6,9 @@ from pathlib import Path
 import pytest
 
 from sheetcheck.errors import SettingError
-from sheetcheck.rescaling.moulds import MouldSet, mould_sets, read_mould, read_moulds
+from sheetcheck.rescaling.mould_sheet import mould_sets
+from sheetcheck.rescaling.mould_words import read_mould, read_moulds
+from sheetcheck.rescaling.moulds import MouldSet
 from sheetcheck.workbook.read import read_workbook
 from tests.books import write_book
 from workbook_templates.moulds_build import HEADINGS, HERE, stale

@@ -7,7 +7,7 @@ from rescaled_books import KITCHEN, MILK, OUNCE, audit_of
 
 from sheetcheck.errors import SettingError
 from sheetcheck.rescaling.bench import Bench
-from sheetcheck.rescaling.moulds import read_moulds
+from sheetcheck.rescaling.mould_words import read_moulds
 from sheetcheck.rescaling.targets import read_targets
 
 SETS = {
