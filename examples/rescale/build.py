@@ -39,10 +39,10 @@ RECIPES: tuple[tuple[object, ...], ...] = (
     ("Pippin", 20, 12, None, "a little", 4.6, 10.5, None, 5, ""),  # castor oil was never weighed
 )
 MOULDS = (
-    ("Two loaves", "loaf", 10, 3.5, 2.5, None, "in", None, 2, 10, "all"),
-    ("Market day", "slab", 12, 9, 1.25, None, "in", None, 1, 24, ""),
-    ("", "cylinder", None, None, 10, 3, "in", None, 2, 10, ""),
-    ("Shells", "water", None, None, None, None, None, "3.2 oz", 12, 1, "Quince; Damson"),
+    ("Two loaves", "loaf", 10, 3.5, 2.5, None, "in", None, None, 2, 10, "all"),
+    ("Market day", "slab", 12, 9, 1.25, None, "in", None, None, 1, 24, ""),
+    ("", "cylinder", None, None, 10, 3, "in", None, None, 2, 10, ""),
+    ("Shells", "water", None, None, None, None, None, "3.2 oz", None, 12, 1, "Quince; Damson"),
 )
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 import re
 
+from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.text import clean
+from sheetcheck.reading.units.units import unit_of_spelling
 from sheetcheck.rescaling.rows import Line
 from sheetcheck.rules.support.wording import plain
 from sheetcheck.words import later, tr
@@ -18,12 +21,20 @@ ALL_WEIGHTS = {
 }
 _PER_TABLE_UNIT = {"lb": 16.0, "kg": 1000.0}  # ounces, grams
 OUNCES_PER_POUND = 16
+_AFTER_NUMBER = re.compile(r"[\d.,/ ]+(.*)")
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
 def ingredient_name(line: Line) -> str:
-    """Return the ingredient as the workbook names it, with the strength that it states elsewhere."""
+    """Return the ingredient as the workbook names it, with the strength that it states elsewhere.
+
+    A name that means what it does only in her book (`OO`, explained on another sheet) has the substance beside it: the
+    rescaled book is read by itself.
+    """
     name = str(line.name or "")
+    if isinstance(line.substance, str):
+        named = (name, f"{name} ({line.substance})", line.substance)
+        name = next((n for n in named if identify(n).substance == line.substance), name)
     if math.isnan(line.strength) or line.strength == 1 or re.search(r"\d", name):
         return name
     return tr("{ingredient} {share} %", ingredient=name, share=plain(100 * line.strength, 1))
@@ -38,7 +49,14 @@ def amount_text(line: Line, unit: str) -> str:
         return weight_text(float(line.shown), unit, fraction=bool(line.fraction), pounds=pounds)
     if math.isnan(line.scaled_value):
         return str(line.written or "")
-    return f"{_number(line.scaled_value, 2, fraction=bool(line.fraction))} {line.unit or ''}".strip()
+    return f"{_number(line.scaled_value, 2, fraction=bool(line.fraction))} {_measure(line)}".strip()
+
+
+def _measure(line: Line) -> str:
+    """Return the measure of what is not weighed in the maker's own word: `Tasse`, `tbsp`."""
+    said = _AFTER_NUMBER.match(clean(line.written)) if isinstance(line.written, str) else None
+    own = said[1].partition(clean(line.name or " "))[0].strip(" ,;") if said else ""
+    return own if own and unit_of_spelling(own) == line.unit else line.unit or ""
 
 
 def in_table_unit(shown: float, unit: str) -> float:

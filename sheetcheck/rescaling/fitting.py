@@ -19,7 +19,7 @@ from sheetcheck.rescaling.targets import Target
 
 KEPT = 0.3  # points of superfat above the recipe's own that count as kept; common practice, no source, as the next ones
 TOO_FAR = 1.0  # points from which the scale is too coarse for the batch
-_ROOM = {"moulds": (0.99, 1.003), "bars": (0.99, 1.003)}  # how far a size may be moved: moulds run over
+_ROOM = {"moulds": (0.994, 1.002), "bars": (0.994, 1.002)}  # how far a size may be moved: moulds run over
 _OTHER_ROOM = (0.95, 1.05)
 _POINTS_FOR_SIZE = 5.0  # points of superfat that a batch of another size altogether is worth: a twentieth, a quarter
 _TRIED, _STRETCH = 61, 60  # sizes, and jobs at a time

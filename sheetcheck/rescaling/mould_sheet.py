@@ -128,8 +128,9 @@ def _column(cell: Cell) -> _Column | None:
 
 
 def _mould_of_row(cells: Mapping[str, Cell], units: Mapping[str, str], where: str) -> Mould:
-    count, bars = int(_number(cells, "count", where, 1.0)), int(_number(cells, "bars", where, 0.0))
-    return replace(_one_of_row(cells, units, where), count=count, bars=bars)
+    mould = _one_of_row(cells, units, where)
+    count, bars = _number(cells, "count", where, mould.count), _number(cells, "bars", where, mould.bars or math.inf)
+    return replace(mould, count=int(count), bars=0 if math.isinf(bars) else int(bars))
 
 
 def _one_of_row(cells: Mapping[str, Cell], units: Mapping[str, str], where: str) -> Mould:

@@ -136,7 +136,8 @@ def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, shee
         for position, figure in enumerate(_FIGURES)
     }
     told = [n for n, _ in enumerate(_FIGURES) if any(v is not None for (_, m), v in values.items() if m == n)]
-    _matrix(pages, sheet, rescaled, sheets, told, values)
+    if told:
+        _matrix(pages, sheet, rescaled, sheets, told, values)
     sheet.set_row(_TOP + 1, 46)
     sheet.set_column(0, 0, 34)
     sheet.set_column(1, 2, 9)

@@ -18,6 +18,7 @@ class Line(Protocol):
     name_column: int
     name: str
     role: str
+    substance: str | None
     written: str | None
     value: float
     unit: str | None

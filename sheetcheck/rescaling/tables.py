@@ -15,6 +15,7 @@ from sheetcheck.model import Audit, column_letters
 from sheetcheck.reading.sheet import name_unit
 from sheetcheck.reading.units.units import split_heading_unit
 from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, in_table_unit, ingredient_name
+from sheetcheck.rescaling.drift import too_coarse
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Line, job_rows, line_rows
 from sheetcheck.rescaling.scaling import Rescaled
@@ -22,7 +23,10 @@ from sheetcheck.words import tr
 
 _FIRST = 3  # row of the headings, from 0
 _TEXT_WIDTH, _LINE_HEIGHT = 28, 15.5  # characters, points
-SUPERFAT = "Superfat %"  # this and the headings that stand in for missing ones are read back by an audit
+SUPERFAT, REMARKS = (
+    "Superfat %",
+    "Remarks",
+)  # these and the headings that stand in for missing ones are read back by an audit
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,7 @@ class Group:
     unit: str
     jobs: pd.DataFrame
     lines: Mapping[int, list[Line]]
+    coarse: frozenset[int]  # batches that the scale is too coarse for
     headings: Mapping[tuple[str, str], str]  # ("role", role) or ("column", letters) -> the maker's own heading
 
     def heading(self, role: str, default: str) -> str:
@@ -46,17 +51,19 @@ def groups(rescaled: Rescaled) -> Iterator[Group]:
     jobs = rescaled.jobs
     own_sheet = jobs["layout"] == "one sheet per recipe"
     key = pd.Series(np.where(own_sheet, "Recipes", jobs["sheet"]), index=jobs.index, dtype="object")
+    coarse = frozenset(job.Index for job in job_rows(jobs) if too_coarse(job, rescaled))
     lines: dict[int, list[Line]] = {}
     for line in line_rows(rescaled.lines):
         lines.setdefault(line.recipe, []).append(line)
-    for (sheet, unit), own in jobs.groupby([key, jobs["table_unit"]], sort=False):
+    for (sheet, layout, unit), own in jobs.groupby([key, jobs["layout"], jobs["table_unit"]], sort=False):
         several = len(set(jobs.loc[key == sheet, "table_unit"])) > 1
         yield Group(
             name=_sheet_name(str(sheet), str(unit), several=several),
-            layout=str(own["layout"].iloc[0]),
+            layout=str(layout),
             unit=str(unit),
             jobs=own,
             lines=lines,
+            coarse=coarse,
             headings=_headings(rescaled.audit, str(sheet)),
         )
 
@@ -140,7 +147,7 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
         (f, f"{f.name}{in_unit}" if f.name else group.headings.get(("column", column_letters(f.place)), "Also"))
         for f in fields
     ]
-    if in_unit:
+    if in_unit and _fats_are_numbers(group):
         total = group.heading("fats total", tr("All fats"))
         labels.insert(last_fat + 1, (None, f"{total}{in_unit}"))
 
@@ -151,6 +158,8 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
     for number, (_, label) in enumerate(labels, 1):
         sheet.write(*cell(0, number), label, pages["heading"])
     sheet.write(*cell(0, len(labels) + 1), SUPERFAT, pages["heading"])
+    if group.coarse.intersection(group.jobs.index):
+        sheet.write(*cell(0, len(labels) + 2), REMARKS, pages["heading"])
     _make_room(sheet, labels, across=across)
     for recipe, job in enumerate(job_rows(group.jobs), 1):
         sheet.write(*cell(recipe, 0), job.name, pages["text"])
@@ -172,6 +181,13 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
                         if line.weighed
                     ]
         sheet.write_number(*cell(recipe, len(labels) + 1), round(job.own_superfat, 2), pages["percent"])
+        _write_coarse(pages, sheet, cell(recipe, len(labels) + 2), job.Index, group)
+
+
+def _write_coarse(pages: Pages, sheet: Worksheet, place: tuple[int, int], job: int, group: Group) -> None:
+    """Say beside a recipe that the scale is too coarse for it."""
+    if job in group.coarse:
+        sheet.write_string(*place, tr("Scale too coarse: see its weigh sheet"), pages["danger"])
 
 
 def _look(pages: Pages, line: Line, unit: str, beside: str = "") -> Format:
@@ -179,6 +195,11 @@ def _look(pages: Pages, line: Line, unit: str, beside: str = "") -> Format:
     if unit in ("lb", "kg"):
         return pages.weight(0.001, beside)
     return pages.weight(line.step, beside, fraction=bool(line.fraction), value=float(line.shown))
+
+
+def _fats_are_numbers(group: Group) -> bool:
+    """Tell whether each fat has a cell for its amount alone, so that a formula can add them up."""
+    return not any(_named_inside(line) for job in group.jobs.index for line in group.lines[job] if line.role == "fat")
 
 
 def _make_room(sheet: Worksheet, labels: Sequence[tuple[_Field | None, str]], *, across: bool) -> None:
@@ -208,11 +229,14 @@ def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
     """One ingredient per row, the recipe's name on its first line."""
     defaults = (("recipe", "Recipe"), ("ingredient", "Ingredient"), ("amount", "Amount"), ("unit", "Unit"))
     headings = [*(group.heading(role, default) for role, default in defaults), SUPERFAT]
+    if group.coarse.intersection(group.jobs.index):
+        headings.append(REMARKS)
     sheet.write_row(_FIRST, 0, headings, pages["heading"])
     row = _FIRST + 1
     for job in job_rows(group.jobs):
         sheet.write(row, 0, job.name, pages["text"])
         sheet.write_number(row, 4, round(job.own_superfat, 2), pages["percent"])
+        _write_coarse(pages, sheet, (row, 5), job.Index, group)
         for line in group.lines[job.Index]:
             sheet.write(row, 1, ingredient_name(line), pages["text"])
             _write_split(pages, sheet, row, line, group.unit)
@@ -251,6 +275,7 @@ def _cards(pages: Pages, sheet: Worksheet, group: Group) -> None:
                 sheet.write_string(row, 1, amount_text(line, group.unit), pages["text"])
         sheet.write(row + 1, 0, SUPERFAT, pages["text"])
         sheet.write_number(row + 1, 1, round(job.own_superfat, 2), pages["percent"])
+        _write_coarse(pages, sheet, (row + 1, 2), job.Index, group)
         row += 3
     sheet.set_column(0, 0, 44)
     sheet.set_column(1, 1, 16)

@@ -137,17 +137,22 @@ def _one(job: Job, done: Rescaled, before: Audit, after: Audit, read: int, verdi
     where = f"{before.book.name} {job.name}"
     own, now = superfat(source), superfat(lines)
     lye = weighed[(weighed["role"] == "alkali") & (weighed["grams"] > 0)]
-    steps = [step * _grams_per(job.weigh_unit) * _strength(line) * _as_naoh(line) for step, (_, line) in zip(lye["step"], lye.iterrows(), strict=True)]
+    steps = [
+        step * _grams_per(job.weigh_unit) * _strength(line) * _as_naoh(line)
+        for step, (_, line) in zip(lye["step"], lye.iterrows(), strict=True)
+    ]
     verdict.coarse += now - own > 1
     verdict.expect(f"superfat {own:.2f} became {now:.2f}", where, holds=now >= own - 0.02)
     with_step = superfat(lines, min(steps))
     verdict.expect(f"{own:.2f} became {now:.2f}, {with_step:.2f} with a step", where, holds=with_step <= own + 0.1)
     again = float(after.recipes.loc[read, "superfat_typical"])
     verdict.expect("another superfat when audited", where, holds=abs(again - job.superfat_typical) < 0.1)
-    verdict.expect("another layout", where, holds=after.recipes.loc[read, "layout"] == job.layout)
+    shape = "cards" if job.layout == "one sheet per recipe" else job.layout  # its sheets stand below each other
+    verdict.expect("another layout", where, holds=after.recipes.loc[read, "layout"] == shape)
     signals = {f.signal.rank for f in before.findings if f.recipe == job.source or job.source in f.recipes}
     worst = max((f.signal.rank for f in after.findings if f.recipe == read), default=0)
-    told = now - own > 1
+    stated = before.recipes.loc[job.source, "stated_superfat"]
+    told = now - own > 1 or abs(stated - job.superfat_before) > 1
     verdict.expect("a worse finding", where, holds=told or worst <= max([1, *signals]))
     _unit(source, lines, where, verdict, asked=done.bench.weigh_in)
     _moulds(job, done, lines, where, verdict)
