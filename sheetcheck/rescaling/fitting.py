@@ -68,7 +68,7 @@ def weighable(audit: Audit, jobs: Jobs, done: Jobs, lines: pd.DataFrame, bench: 
     """Return the nearest size that can be weighed, where the scale is too coarse for the one asked for."""
     found = pd.Series(np.nan, index=jobs.index)
     for some in _stretches(done.index[~(_above(done) <= TOO_FAR)], 20):
-        above = _tried(audit, jobs.loc[some], lines, np.tile(_AFAR, (len(some), 1)), bench)
+        above, _ = _tried(audit, jobs.loc[some], lines, np.tile(_AFAR, (len(some), 1)), bench)
         good = np.where((above >= 0) & (above <= TOO_FAR / 2), np.abs(np.log(_AFAR)), np.inf)
         best = good.argmin(axis=1)
         found[some] = np.where(np.isfinite(good.min(axis=1)), _AFAR[best], np.nan)
@@ -88,11 +88,11 @@ def _stretches(jobs: pd.Index, length: int = _STRETCH) -> Iterator[pd.Index]:
 def _nearest_kept(audit: Audit, jobs: Jobs, lines: pd.DataFrame, targets: tuple[Target, ...], bench: Bench) -> Floats:
     """Return how many times its size each job is best made: as asked for where nothing is gained."""
     sizes = np.array([_sizes(job, targets, bench) for job in jobs.to_dict("records")])
-    above = _tried(audit, jobs, lines, sizes, bench)
+    above, made = _tried(audit, jobs, lines, sizes, bench)
     above = np.where(above >= 0, above, np.inf)
     kept = np.where(above <= KEPT, 0.0, np.round(above, 1))  # what is kept is kept alike, and the nearest size wins
-    best = (kept + _POINTS_FOR_SIZE * np.abs(sizes - 1)).argmin(axis=1)
-    return np.take_along_axis(sizes, best[:, None], axis=1)[:, 0]
+    best = (kept + _POINTS_FOR_SIZE * np.abs(made - 1)).argmin(axis=1)
+    return np.asarray(np.take_along_axis(sizes, best[:, None], axis=1)[:, 0])
 
 
 def _sizes(job: dict[str, object], targets: tuple[Target, ...], bench: Bench) -> Floats:
@@ -106,12 +106,18 @@ def _sizes(job: dict[str, object], targets: tuple[Target, ...], bench: Bench) ->
     return np.sort([1.0, *np.linspace(low, max(min(limits), low), _TRIED - 1)])
 
 
-def _tried(audit: Audit, jobs: Jobs, lines: pd.DataFrame, sizes: Floats, bench: Bench) -> Floats:
-    """Return the points of superfat above the recipe's own that each job (row) has at each of its sizes."""
+def _tried(audit: Audit, jobs: Jobs, lines: pd.DataFrame, sizes: Floats, bench: Bench) -> tuple[Floats, Floats]:
+    """Return what each job (row) has at each of its sizes.
+
+    Points of superfat above the recipe's own, and how large the batch really is once it is rounded, by the size asked
+    for.
+    """
     repeated = jobs.index.repeat(sizes.shape[1])
     done, _ = rounded(audit, *_resized(jobs, lines, repeated, sizes.ravel()), bench, keep_lye=False)
     alive = np.where(done["alkali_g"] > 0, _above(done), np.nan)
-    return np.asarray(alive, dtype=np.float64).reshape(sizes.shape)
+    asked = (jobs["batch_g"] * jobs["factor"]).to_numpy(dtype=np.float64)[:, None]
+    made = done["batch_g"].to_numpy(dtype=np.float64).reshape(sizes.shape) / asked
+    return np.asarray(alive, dtype=np.float64).reshape(sizes.shape), np.where(np.isnan(made), sizes, made)
 
 
 def _resized(jobs: Jobs, lines: pd.DataFrame, which: pd.Index, sizes: Floats) -> tuple[Jobs, pd.DataFrame]:

@@ -38,8 +38,9 @@ _SIZE = re.compile(
     r"\s*(?:[x×*,]|by\b|and\b)?"
 )
 _SHAPE = re.compile(rf"\b(?:{'|'.join(SHAPE_WORDS)})s?\b")
+_LARGEST_ML = 200_000  # of a mould: `1.344 L` is not 1,344 litres
 _MOULDS = re.compile(r"\b(?:moulds?|molds?)\b(?:\s+of\b)?:?")
-_COUNT = re.compile(r"(?P<count>\d+)\s*(?:[x×*]\s*|of\s+)?(?P<rest>.*)")
+_COUNT = re.compile(r"(?P<count>\d+)(?:\s*[x×*]\s*|\s+(?:of\s+)?)(?P<rest>.+)")
 _BARS = re.compile(r"[,;]?\s*\(?(?P<bars>\d+)\s*bars?(?:\s+each)?\)?$")
 _HOLDS = re.compile(r"^(?:it\s+)?(?:holds|takes|fits|for)\s+")
 _OF_FATS = re.compile(r"\b(?:of\s+)?(?:fats?|oils?(?:\s+and\s+fats?)?)$")
@@ -115,8 +116,9 @@ def _by_content(said: str) -> Mould | None:
         grams = _grams(mass)
         return None if grams is None else fats_mould(mass, grams)
     read = read_amount(held)
-    if len(read.readings) == 1 and not read.rest and read.readings[0].millilitres > 0:
-        return Mould(tr("mould of {volume}", volume=held), read.readings[0].millilitres)
+    volumes = [r.millilitres for r in read.readings if 0 < r.millilitres <= _LARGEST_ML]
+    if len(volumes) == 1 and not read.rest:
+        return Mould(tr("mould of {volume}", volume=held), volumes[0])
     return None
 
 

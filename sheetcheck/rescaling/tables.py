@@ -144,7 +144,12 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
     last_fat = max((n for n, f in enumerate(fields) if f.is_fat), default=-1)
     in_unit = "" if group.unit == "lb oz" else f" ({group.unit})"
     labels: list[tuple[_Field | None, str]] = [
-        (f, f"{f.name}{in_unit}" if f.name else group.headings.get(("column", column_letters(f.place)), "Also"))
+        (
+            f,
+            f"{f.name}{in_unit}"
+            if f.name
+            else group.headings.get(("column", str(f.place) if across else column_letters(f.place)), "Also"),
+        )
         for f in fields
     ]
     if in_unit and _fats_are_numbers(group):

@@ -20,7 +20,7 @@ POUNDS = [
     ["Porch", "3 lb", "12 oz", "7 ½ oz", "1 lb 1 oz"],
 ]
 SHORT = [
-    ["Soap", "OO (oz)", "CO (oz)", "caustic (oz)", "Water (oz)"],
+    ["Soap", "OO (oz)", "CO (oz)", "NaOH (oz)", "Water (oz)"],
     ["Gate", 24, 8, 4.4, 10],
     ["Stile", 20, 12, 4.6, 10],
 ]

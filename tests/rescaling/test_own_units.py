@@ -1,7 +1,5 @@
 """The maker's own unit, and fractions where she writes them."""
 
-from dataclasses import replace
-
 import pandas as pd
 import pytest
 from hypothesis import given, settings
@@ -15,23 +13,24 @@ from sheetcheck.rescaling.rows import line_rows
 from sheetcheck.rescaling.scaling import rescale
 from sheetcheck.rescaling.targets import read_targets
 from sheetcheck.reading.amounts.amount import read_amount
-from tests.builders import recipe
+from tests.builders import Sketch, recipe
+
+
+def typed(text: str, **figures: float) -> dict[str, object]:
+    """An amount as a text that a maker types, for `recipe`."""
+    read = read_amount(text).readings[0]
+    said = {"amount": "1 g", "written": text, "unit": read.unit, "value": read.value, "grams": read.grams}
+    return {**said, **figures}
+
+
+def own_recipe(fat: str, other: str, lye: dict[str, object], water: dict[str, object]) -> Sketch:
+    fats = {"lard": typed(fat), "coconut oil": typed(other)}
+    return recipe("Own", fats=fats, lye={"sodium hydroxide": lye}, liquid={"water": water})
 
 
 def written(fat: str, other: str, lye: str, water: str) -> pd.DataFrame:
     """Components of a recipe whose amounts are texts as a maker types them."""
-    texts = {"lard": fat, "coconut oil": other, "lye": lye, "water": water}
-    amounts = {}
-    for name, text in texts.items():
-        read = read_amount(text).readings[0]
-        amounts[name] = {"amount": "1 g", "written": text, "unit": read.unit, "value": read.value, "grams": read.grams}
-    one = recipe(
-        "Own",
-        fats={"lard": amounts["lard"], "coconut oil": amounts["coconut oil"]},
-        lye={"sodium hydroxide": amounts["lye"]},
-        liquid={"water": amounts["water"]},
-    )
-    return audit_of([one]).book.components
+    return audit_of([own_recipe(fat, other, typed(lye), typed(water))]).book.components
 
 
 @pytest.mark.parametrize(
@@ -84,25 +83,11 @@ FRACTIONS = ("1 ½ lb", "2 ¼ lb", "12 ½ oz", "9 ¾ oz", "2 lb 3 ½ oz", "½ lb
     factor=st.sampled_from(["x2", "x3", "x1/2", "x1.5", "x1.7"]),
 )
 def test_fractions_stay_fractions_where_the_scale_shows_them(fat: str, other: str, factor: str) -> None:
-    components = written(fat, other, "4 oz", "10 oz")
-    needed = sum(
-        grams * (0.1397 if name == "lard" else 0.183)
-        for name, grams in zip(components["name"], components["grams"], strict=True)
-        if name in ("lard", "coconut oil")
-    )
-    one = audit_of([
-        recipe(
-            "Own",
-            fats={n: {"amount": "1 g"} for n in ("lard", "coconut oil")},
-            lye={"sodium hydroxide": "1 g"},
-            liquid={"water": "1 g"},
-        )
-    ])  # fmt: skip
-    components.loc[components["role"] == "alkali", "grams"] = 0.93 * needed
-    components.loc[components["role"] == "liquid", "grams"] = 2.3 * needed
-    recipes = one.recipes.assign(superfat_typical=7.0, fat_g=components["grams"][:2].sum(), liquid_g=2.3 * needed)
-    book = replace(one, book=replace(one.book, components=components), recipes=recipes)
-    done = rescale(book, read_targets([factor], {}), read_bench({}))
+    weights = [read_amount(text).readings[0].grams for text in (fat, other)]
+    needed = weights[0] * 0.1397 + weights[1] * 0.183  # NaOH for lard and coconut oil, handbooks, from memory
+    one = own_recipe(fat, other, typed("4 oz", grams=0.93 * needed), typed("10 oz", grams=2.3 * needed))
+    done = rescale(audit_of([one]), read_targets([factor], {}), read_bench({}))
+    assert len(done.jobs) == 1
     for line in line_rows(done.lines):
         if line.role == "fat":
             assert abs(line.grams - line.exact_g) <= max(0.005 * line.exact_g, 0.05 * OUNCE) + 1e-6
