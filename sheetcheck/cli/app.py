@@ -203,7 +203,7 @@ def rescale(
             "--to",
             help=later(
                 "A size: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME (of your list of moulds, or all), "
-                '"mould=2 box 24 x 8 x 7 cm", "mould=1.5 L" or "mould=holds 60 oz of fats"; can be given more than once.'
+                '"mould=2 box 24 x 8 x 7 cm", "mould=1.5 L", "mould=holds 60 oz of fats"; can be given more than once.'
             ),
             show_default=False,
         ),

@@ -1,8 +1,8 @@
 """Batch sizes fitted to the scale: lye first, so that a coarse step does not change the recipe.
 
-Lye is the smallest of the great weights, and rounded down it may lose much of a step. A batch a little larger or smaller
-has its lye on a step. So sizes near the one asked for are tried, and the nearest that keeps the recipe's own superfat is
-taken; where none does, the nearest size that could be weighed is proposed.
+Lye is the smallest of the great weights, and rounded down it may lose much of a step. A batch a little larger or
+smaller has its lye on a step. So sizes near the one asked for are tried, and the nearest that keeps the recipe's own
+superfat is taken; where none does, the nearest size that could be weighed is proposed.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import pandas as pd
 from sheetcheck.model import Audit
 from sheetcheck.rescaling.bench import Bench, Floats, grams_per
 from sheetcheck.rescaling.rounding import rounded
+from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.targets import Target
 
 KEPT = 0.3  # points of superfat above the recipe's own that count as kept; common practice, no source, as the next ones
@@ -52,9 +53,8 @@ def fitted(
         resized[some] = _nearest_kept(audit, jobs.loc[some], lines, targets, bench)
     moved = resized.index[resized != 1]
     if len(moved):
-        again, of_these = rounded(
-            audit, *_resized(jobs, lines, moved, resized[moved].to_numpy()), bench, keep_lye=False
-        )
+        sizes: Floats = np.asarray(resized[moved], dtype=np.float64)
+        again, of_these = rounded(audit, *_resized(jobs, lines, moved, sizes), bench, keep_lye=False)
         again.index = moved  # in the order of `moved`
         of_these = of_these.assign(recipe=moved.to_numpy()[of_these["recipe"].to_numpy() - 1])
         done = pd.concat([done.drop(index=moved), again]).loc[jobs.index]
@@ -87,7 +87,7 @@ def _stretches(jobs: pd.Index, length: int = _STRETCH) -> Iterator[pd.Index]:
 
 def _nearest_kept(audit: Audit, jobs: Jobs, lines: pd.DataFrame, targets: tuple[Target, ...], bench: Bench) -> Floats:
     """Return how many times its size each job is best made: as asked for where nothing is gained."""
-    sizes = np.array([_sizes(job, targets, bench) for job in jobs.to_dict("records")])
+    sizes = np.array([_sizes(job, targets, bench) for job in job_rows(jobs)])
     above, made = _tried(audit, jobs, lines, sizes, bench)
     above = np.where(above >= 0, above, np.inf)
     kept = np.where(above <= KEPT, 0.0, np.round(above, 1))  # what is kept is kept alike, and the nearest size wins
@@ -95,14 +95,13 @@ def _nearest_kept(audit: Audit, jobs: Jobs, lines: pd.DataFrame, targets: tuple[
     return np.asarray(np.take_along_axis(sizes, best[:, None], axis=1)[:, 0])
 
 
-def _sizes(job: dict[str, object], targets: tuple[Target, ...], bench: Bench) -> Floats:
+def _sizes(job: Job, targets: tuple[Target, ...], bench: Bench) -> Floats:
     """Return the sizes to try, by the one asked for: within its room, the pot's and the scale's."""
-    low, high = _ROOM.get(targets[int(str(job["target"]))].kind, _OTHER_ROOM)
-    figures = {key: float(str(job[key])) for key in ("factor", "batter_ml", "fat_g", "liquid_g")}
-    unit = str(job["weigh_unit"])
-    volume = figures["batter_ml"] * figures["factor"]
-    heaviest = np.nanmax([figures["fat_g"], figures["liquid_g"]]) * figures["factor"] / grams_per(unit)
-    limits = [high, bench.pot_ml / volume if volume > 0 else high, bench.scale_for(unit).capacity / heaviest]
+    low, high = _ROOM.get(targets[job.target].kind, _OTHER_ROOM)
+    volume = job.batter_ml * job.factor
+    heaviest = np.nanmax([job.fat_g, job.liquid_g]) * job.factor / grams_per(job.weigh_unit)
+    capacity = bench.scale_for(job.weigh_unit).capacity
+    limits = [high, bench.pot_ml / volume if volume > 0 else high, capacity / heaviest]
     return np.sort([1.0, *np.linspace(low, max(min(limits), low), _TRIED - 1)])
 
 

@@ -42,8 +42,8 @@ _IN_HEADING = re.compile(
     r"[(\[,]?\s*\b(?P<unit>cm|mm|in|inch|inches|oz|lb|lbs|g|kg|ml|l|qt|fl\.? ?oz)\b\.?\s*[)\]]?\s*$"
 )
 _SHEET_EXAMPLE = later(
-    "no mould could be read on it; name the columns Mould, Length, Width, Fill height (or Diameter), Unit, or Water, or "
-    "Fats it takes, with How many and Bars each where you like; or write a mould in one cell: 24 x 8 x 7 cm"
+    "no mould could be read on it; name the columns Mould, Length, Width, Fill height (or Diameter), Unit, or Water, "
+    "or Fats it takes, with How many and Bars each where you like; or write a mould in one cell: 24 x 8 x 7 cm"
 )
 _TITLE_ROWS = 3
 

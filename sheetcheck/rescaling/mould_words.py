@@ -164,7 +164,7 @@ def _sizes(said: str) -> tuple[Size, ...]:
 
 def _of_sizes(kind: str, word: str, sizes: Sequence[Size], where: str) -> Mould | None:
     units = {size.unit for size in sizes if size.unit}
-    if len(units) != 1 or not sizes[-1].unit and not all(size.unit for size in sizes[:-1]):
+    if len(units) != 1 or (not sizes[-1].unit and not all(size.unit for size in sizes[:-1])):
         return None
     labels = {size.label for size in sizes}
     count = 1

@@ -18,7 +18,7 @@ _BLANKS = later("Not yet: {count} weights to write in.")
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Ranges of cells of a weigh sheet, a cell for each weight: what it counts as, and the figures of one unit of it."""
+    """Ranges of cells of a weigh sheet, a cell for each weight: what it counts as, and figures of one unit of it."""
 
     counts: str
     takes_up: str

@@ -18,7 +18,7 @@ def own_units(components: pd.DataFrame, recipes: pd.Index) -> pd.Series[str]:
     so are pounds with a fraction (`1 ½ lb`). Only where all is in pounds with decimals is the unit the pound.
     """
     bearing = components[components["bears"] & components["unit"].isin((*_METRIC, *_POUNDS_OUNCES))]
-    tally = bearing.groupby(["recipe", bearing["unit"].astype(str)], observed=True).size().unstack(fill_value=0)
+    tally = pd.crosstab(bearing["recipe"], bearing["unit"].astype(str))
     count = tally.reindex(index=recipes, columns=[*_METRIC, *_POUNDS_OUNCES], fill_value=0)
     metric, ounces = count[list(_METRIC)].sum(axis="columns"), count[list(_POUNDS_OUNCES)].sum(axis="columns")
     halves = bearing.loc[(bearing["unit"] == "lb") & fractions(bearing), "recipe"]

@@ -7,7 +7,6 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import cast
 
 import numpy as np
 import numpy.typing as npt
@@ -199,8 +198,7 @@ def _written_units(audit: Audit, jobs: pd.DataFrame) -> pd.Series[str]:
     """Return the mass unit of each recipe; that of most recipes where it has none."""
     known = own_units(audit.book.components, audit.recipes.index)
     usual = known.dropna().mode()
-    of_jobs = known[jobs["source"]].set_axis(jobs.index).fillna(usual.iloc[0] if len(usual) else "g")
-    return cast("pd.Series[str]", of_jobs)
+    return known[jobs["source"]].set_axis(jobs.index).fillna(usual.iloc[0] if len(usual) else "g")
 
 
 def _batches(jobs: pd.DataFrame, targets: tuple[Target, ...], bench: Bench) -> npt.NDArray[np.int64]:

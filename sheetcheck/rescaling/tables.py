@@ -171,22 +171,29 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
         inside: dict[_Field, list[Line]] = {}
         for line in group.lines[job.Index]:
             inside.setdefault(_field(line, across=across), []).append(line)
-        fats: list[tuple[str, float]] = []
-        for number, (field, _) in enumerate(labels, 1):
-            place = cell(recipe, number)
-            if field is None:
-                parts = ",".join(at for at, _ in fats)
-                sheet.write_formula(*place, f"=SUM({parts})", pages["number"], round(sum(v for _, v in fats), 9))
-            elif field in inside:
-                _write_amount(pages, sheet, place, inside[field], group.unit)
-                if field.is_fat:
-                    fats += [
-                        (xl_rowcol_to_cell(*place), in_table_unit(line.shown, group.unit))
-                        for line in inside[field]
-                        if line.weighed
-                    ]
+        places = [(field, cell(recipe, number)) for number, (field, _) in enumerate(labels, 1)]
+        _write_amounts(pages, sheet, places, inside, group.unit)
         sheet.write_number(*cell(recipe, len(labels) + 1), round(job.own_superfat, 2), pages["percent"])
         _write_coarse(pages, sheet, cell(recipe, len(labels) + 2), job.Index, group)
+
+
+def _write_amounts(
+    pages: Pages,
+    sheet: Worksheet,
+    places: Sequence[tuple[_Field | None, tuple[int, int]]],
+    inside: Mapping[_Field, list[Line]],
+    unit: str,
+) -> None:
+    """Write the amounts of one recipe, and the formula that adds up its fats."""
+    fats: list[tuple[str, float]] = []
+    for field, place in places:
+        if field is None:
+            parts = ",".join(at for at, _ in fats)
+            sheet.write_formula(*place, f"=SUM({parts})", pages["number"], round(sum(v for _, v in fats), 9))
+        elif field in inside:
+            _write_amount(pages, sheet, place, inside[field], unit)
+            weighed = [line for line in inside[field] if line.weighed and field.is_fat]
+            fats += [(xl_rowcol_to_cell(*place), in_table_unit(line.shown, unit)) for line in weighed]
 
 
 def _write_coarse(pages: Pages, sheet: Worksheet, place: tuple[int, int], job: int, group: Group) -> None:

@@ -11,7 +11,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from sheetcheck.chemistry.volume import ML_PER_CUBIC_INCH
-from sheetcheck.reference import cautions, limits, sources
+from sheetcheck.reference import cautions, sources
 from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, pounds_and_ounces, weight_text
 from sheetcheck.rescaling.bench import grams_per
 from sheetcheck.rescaling.drift import resized, too_coarse

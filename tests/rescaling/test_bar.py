@@ -55,6 +55,6 @@ def test_the_bar(kind: str, scale: str, tmp_path: Path, root: Path) -> None:
 
 
 def test_the_bar_sees_what_is_wrong(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("sheetcheck.rescaling.rounding._lye_share", lambda computed, jobs: 1.1 + 0 * computed["fat_g"])
+    monkeypatch.setattr("sheetcheck.rescaling.rounding._lye_share", lambda done, _: 1.1 + 0 * done["fat_g"])
     verdict = judge(write_book(tmp_path / "book.xlsx", {"Soaps": SOFT}), ["x2"], {}, tmp_path)
     assert any("became" in text for text in verdict.wrong) or verdict.left_out

@@ -6,13 +6,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rescaled_books import OUNCE, audit_of
 
+from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.rescaling.amounts import amount_text, weight_text
 from sheetcheck.rescaling.bench import read_bench
 from sheetcheck.rescaling.own_units import own_units
 from sheetcheck.rescaling.rows import line_rows
 from sheetcheck.rescaling.scaling import rescale
 from sheetcheck.rescaling.targets import read_targets
-from sheetcheck.reading.amounts.amount import read_amount
 from tests.builders import Sketch, recipe
 
 
