@@ -52,6 +52,8 @@ class Request:
 def run(request: Request) -> Status:
     """Rescale, write the workbook, show what was left out; return the exit status."""
     from sheetcheck.pipeline import rescale
+    from sheetcheck.rescaling.drift import too_coarse
+    from sheetcheck.rescaling.rows import job_rows
 
     if request.paper not in PAPERS:
         raise SettingError(f"--paper {request.paper}", tr("should be one of: {choices}", choices=", ".join(PAPERS)))
@@ -72,9 +74,10 @@ def run(request: Request) -> Status:
             overwrite=request.overwrite,
             progress=progress,
         )
+    coarse = [(job.name, said) for job in job_rows(rescaled.jobs) if (said := too_coarse(job, rescaled))]
     if not request.quiet:
-        _show(rescaled, written)
-    return Status.FINDINGS if rescaled.left_out else Status.FINE
+        _show(rescaled, written, coarse)
+    return Status.FINDINGS if rescaled.left_out or coarse else Status.FINE
 
 
 def _date(text: str | None) -> dt.date | None:
@@ -86,15 +89,11 @@ def _date(text: str | None) -> dt.date | None:
         raise SettingError(f"--date {text}", tr("should be a date such as 2026-05-01")) from None
 
 
-def _show(rescaled: Rescaled, written: Path) -> None:
-    from sheetcheck.rescaling.drift import too_coarse
-    from sheetcheck.rescaling.rows import job_rows
-
+def _show(rescaled: Rescaled, written: Path, coarse: Sequence[tuple[str, str]]) -> None:
     console = Console(soft_wrap=not sys.stdout.isatty())
     counts = Counter(rescaled.jobs["label"])
     for target in rescaled.targets:
         console.print(f"{target.label}: {recipes(counts[target.label])}", highlight=False, markup=False)
-    coarse = [(job.name, said) for job in job_rows(rescaled.jobs) if (said := too_coarse(job, rescaled))]
     _list(console, tr("Scale too coarse"), coarse)
     left_out = [
         (f"{left.sheet}: {left.name}" + (f" ({left.target})" if left.target else ""), left.why)

@@ -47,8 +47,8 @@ def wanted(said: Mapping[str, Sequence[str]]) -> Wanted:
     to += [f"moulds={name}" for name in said.get("moulds", ())]
     if one("mould_sizes"):
         shape, unit = one("mould_shape") or "box", one("mould_unit") or "cm"
-        sizes = one("mould_sizes").replace(" ", "")
-        what = f"water {one('mould_sizes')}" if shape == "water" else f"{shape} {sizes} {unit}"
+        sizes = one("mould_sizes")
+        what = f"water {sizes}" if shape == "water" else f"{shape} {sizes} {unit}"
         to.append(f"mould={one('mould_count') or '1'} {what}")
     if not to:
         raise SettingError(tr("How large?"), tr("fill in one of the sizes, or choose moulds"))

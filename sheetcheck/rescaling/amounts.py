@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+from sheetcheck.chemistry.volume import ML_PER_CUBIC_INCH
 from sheetcheck.reading.names.identify import identify
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units.units import unit_of_spelling
@@ -37,7 +38,7 @@ def ingredient_name(line: Line) -> str:
         name = next((n for n in named if identify(n).substance == line.substance), name)
     if math.isnan(line.strength) or line.strength == 1 or re.search(r"\d", name):
         return name
-    return tr("{ingredient} {share} %", ingredient=name, share=plain(100 * line.strength, 1))
+    return tr("{ingredient} {share} %", ingredient=name, share=plain(100 * line.strength, 2))
 
 
 def amount_text(line: Line, unit: str) -> str:
@@ -85,6 +86,14 @@ def weight_text(shown: float, unit: str, *, fraction: bool = False, pounds: bool
     if whole and not ounces:
         return f"{plain(whole, 0)} lb"
     return f"{plain(whole, 0)} lb {rest}" if whole else rest
+
+
+def volume_text(ml: float, *, in_ounces: bool) -> str:
+    """Return a volume: in litres, and for a book in ounces in cubic inches before them."""
+    litres = plain(ml / 1000, 2)
+    if not in_ounces:
+        return tr("{litres} L", litres=litres)
+    return tr("{inches} cubic inches ({litres} L)", inches=plain(ml / ML_PER_CUBIC_INCH, 0), litres=litres)
 
 
 def _even(value: float) -> bool:

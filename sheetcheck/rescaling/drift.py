@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from sheetcheck.rescaling.amounts import weight_text
-from sheetcheck.rescaling.bench import grams_per
+from sheetcheck.rescaling.bench import grams_per, scale_unit
 from sheetcheck.rescaling.fitting import KEPT, TOO_FAR
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
@@ -41,18 +41,21 @@ def too_coarse(job: Job, rescaled: Rescaled) -> str:
         return ""
     moved_by = {"before": percent(job.superfat_before), "after": percent(job.superfat_typical)}
     coarse = tr("The scale is too coarse for this batch: superfat {before} became {after}.", **moved_by)
-    if math.isnan(job.weighable):
-        return joined(coarse, tr("Weigh the lye on a finer scale."))
     per = grams_per(job.weigh_unit)
+    finer, _ = _finer(job, rescaled)
+    unit = scale_unit(job.weigh_unit)
+    finer_scale = tr("Weigh the lye on a finer scale.")
+    if not math.isnan(finer):
+        finer_scale = tr("A scale that shows {step} would keep it.", step=f"{plain(finer, 4)} {unit}")
+    if math.isnan(job.weighable):
+        return joined(coarse, finer_scale)
     fats = job.fat_g / job.resized * job.weighable
-    return joined(
-        coarse,
-        tr(
-            "The nearest batch that it can weigh has {fats} of fats ({times} times this size).",
-            fats=weight_text(round(fats / per, 1), job.weigh_unit),
-            times=plain(job.weighable / job.resized, 2),
-        ),
+    nearest = tr(
+        "The nearest batch that it can weigh has {fats} of fats ({times} times what was asked for).",
+        fats=weight_text(round(fats / per, 1), job.weigh_unit),
+        times=plain(job.weighable, 3),
     )
+    return joined(coarse, finer_scale, nearest)
 
 
 def resized(job: Job) -> str:
@@ -80,9 +83,10 @@ def _sentences(job: Job, rescaled: Rescaled) -> list[str]:
         (_SUPERFAT, job.superfat_before, job.superfat_typical, finer[0]),
         (_CONCENTRATION, job.concentration_before, job.lye_concentration, finer[1]),
     )
+    told = pairs[1:] if too_coarse(job, rescaled) else pairs  # which has told of superfat
     return [
-        _became(sentences, before, after, step, "g" if job.weigh_unit == "g" else "oz")
-        for sentences, before, after, step in pairs
+        _became(sentences, before, after, step, scale_unit(job.weigh_unit))
+        for sentences, before, after, step in told
         if abs(after - before) > WORTH_TELLING
     ]
 

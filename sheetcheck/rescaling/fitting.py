@@ -22,6 +22,8 @@ KEPT = 0.3  # points of superfat above the recipe's own that count as kept; comm
 TOO_FAR = 1.0  # points from which the scale is too coarse for the batch
 _ROOM = {"moulds": (0.994, 1.002), "bars": (0.994, 1.002)}  # how far a size may be moved: moulds run over
 _OTHER_ROOM = (0.95, 1.05)
+_ROUNDING = 0.003  # share of a size that rounding may add to its room, so that a mould stays within a hundredth
+_OUT_OF_ROOM = 1000.0  # points of superfat that a batch of another size altogether beyond its room is worth
 _POINTS_FOR_SIZE = 5.0  # points of superfat that a batch of another size altogether is worth: a twentieth, a quarter
 _TRIED, _STRETCH = 61, 60  # sizes, and jobs at a time
 _AFAR = np.geomspace(0.25, 6.0, 800)  # sizes, by the one asked for, that may be proposed
@@ -61,15 +63,21 @@ def fitted(
         amounts = pd.concat([amounts[~amounts["recipe"].isin(moved)], of_these]).sort_index(kind="stable")
         amounts = amounts.sort_values("recipe", kind="stable", ignore_index=True)
     done = done.assign(resized=resized)
-    return done.assign(weighable=weighable(audit, jobs, done, lines, bench)), amounts
+    return done.assign(weighable=weighable(audit, jobs, done, lines, targets, bench)), amounts
 
 
-def weighable(audit: Audit, jobs: Jobs, done: Jobs, lines: pd.DataFrame, bench: Bench) -> pd.Series[float]:
-    """Return the nearest size that can be weighed, where the scale is too coarse for the one asked for."""
+def weighable(  # noqa: PLR0913, PLR0917 - all that a batch is judged by
+    audit: Audit, jobs: Jobs, done: Jobs, lines: pd.DataFrame, targets: tuple[Target, ...], bench: Bench
+) -> pd.Series[float]:
+    """Return the nearest size that can be weighed, where the scale is too coarse for the one asked for.
+
+    It is none that the moulds, the pot or the scale could not take.
+    """
     found = pd.Series(np.nan, index=jobs.index)
     for some in _stretches(done.index[~(_above(done) <= TOO_FAR)], 20):
         above, _ = _tried(audit, jobs.loc[some], lines, np.tile(_AFAR, (len(some), 1)), bench)
-        good = np.where((above >= 0) & (above <= TOO_FAR / 2), np.abs(np.log(_AFAR)), np.inf)
+        most = np.array([_most(job, bench, _afar(job, targets)) for job in job_rows(jobs.loc[some])])[:, None]
+        good = np.where((above >= 0) & (above <= TOO_FAR / 2) & (most >= _AFAR), np.abs(np.log(_AFAR)), np.inf)
         best = good.argmin(axis=1)
         found[some] = np.where(np.isfinite(good.min(axis=1)), _AFAR[best], np.nan)
     return found
@@ -91,18 +99,36 @@ def _nearest_kept(audit: Audit, jobs: Jobs, lines: pd.DataFrame, targets: tuple[
     above, made = _tried(audit, jobs, lines, sizes, bench)
     above = np.where(above >= 0, above, np.inf)
     kept = np.where(above <= KEPT, 0.0, np.round(above, 1))  # what is kept is kept alike, and the nearest size wins
-    best = (kept + _POINTS_FOR_SIZE * np.abs(made - 1)).argmin(axis=1)
+    room = np.array([_room(job, targets) for job in job_rows(jobs)])
+    low, high = room[:, :1] - _ROUNDING, room[:, 1:] + _ROUNDING
+    outside = np.maximum(np.maximum(low - made, made - high), 0)
+    best = (kept + _POINTS_FOR_SIZE * np.abs(made - 1) + _OUT_OF_ROOM * outside).argmin(axis=1)
     return np.asarray(np.take_along_axis(sizes, best[:, None], axis=1)[:, 0])
+
+
+def _room(job: Job, targets: tuple[Target, ...]) -> tuple[float, float]:
+    """Return how far a size may be moved, by the one asked for."""
+    return _ROOM.get(targets[job.target].kind, _OTHER_ROOM)
+
+
+def _afar(job: Job, targets: tuple[Target, ...]) -> float:
+    """Return the largest size that may be proposed: no more than its moulds take."""
+    kind = targets[job.target].kind
+    return _ROOM[kind][1] if kind in _ROOM else float(_AFAR[-1])
+
+
+def _most(job: Job, bench: Bench, otherwise: float) -> float:
+    """Return the largest size, by the one asked for, that the pot and the scale take."""
+    volume = job.batter_ml * job.factor
+    heaviest = np.nanmax([job.fat_g, job.liquid_g]) * job.factor / grams_per(job.weigh_unit)
+    in_pot = bench.pot_ml / volume if volume > 0 else otherwise
+    return float(min(otherwise, in_pot, bench.scale_for(job.weigh_unit).capacity / heaviest))
 
 
 def _sizes(job: Job, targets: tuple[Target, ...], bench: Bench) -> Floats:
     """Return the sizes to try, by the one asked for: within its room, the pot's and the scale's."""
-    low, high = _ROOM.get(targets[job.target].kind, _OTHER_ROOM)
-    volume = job.batter_ml * job.factor
-    heaviest = np.nanmax([job.fat_g, job.liquid_g]) * job.factor / grams_per(job.weigh_unit)
-    capacity = bench.scale_for(job.weigh_unit).capacity
-    limits = [high, bench.pot_ml / volume if volume > 0 else high, capacity / heaviest]
-    return np.sort([1.0, *np.linspace(low, max(min(limits), low), _TRIED - 1)])
+    low, high = _room(job, targets)
+    return np.sort([1.0, *np.linspace(low, max(_most(job, bench, high), low), _TRIED - 1)])
 
 
 def _tried(audit: Audit, jobs: Jobs, lines: pd.DataFrame, sizes: Floats, bench: Bench) -> tuple[Floats, Floats]:

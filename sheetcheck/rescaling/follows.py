@@ -13,11 +13,14 @@ from sheetcheck.rescaling.scaling import Rescaled
 UNMOULD_DAYS = (1, 3)  # common practice, no source
 CURE_DAYS = (28, 42)  # four to six weeks; common practice, no source
 
+_ALIKE = 0.01  # share of a bar's weight by which bars of one set may differ
+
 
 @dataclass(frozen=True, slots=True)
 class Bars:
     """Bars cut from all batches of a job: how many, what one weighs when cut, and once it is cured [g].
 
+    Bars of moulds that are cut differently have no one weight: `fresh`, `least` and `most` are NaN.
     `least` and `most` are the maker's own figure for what a bar loses; where she says none they are what cannot be
     passed: all of its water lost, and none.
     """
@@ -44,11 +47,14 @@ def pours_of(job: Job, rescaled: Rescaled) -> tuple[Pour, ...]:
 
 
 def bars_of(job: Job, rescaled: Rescaled) -> Bars | None:
-    """Return the bars of a job, all of one weight; None where nothing says how many are cut."""
+    """Return the bars of a job; None where nothing says how many are cut."""
     count = rescaled.targets[job.target].bars
     if not count:
         return None
     fresh = job.batch_g * job.batches * made(rescaled) / count
+    each = [pour.grams / pour.mould.bars for pour in pours_of(job, rescaled)]
+    if each and max(each) - min(each) > _ALIKE * max(each):
+        fresh = math.nan
     loss = rescaled.bench.cure_loss
     if loss is not None:
         return Bars(count, fresh, fresh * (1 - loss[1] / 100), fresh * (1 - loss[0] / 100), said=True)

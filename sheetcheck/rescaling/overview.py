@@ -10,15 +10,15 @@ from dataclasses import dataclass
 from xlsxwriter.worksheet import Worksheet
 
 from sheetcheck.chemistry.volume import GRAMS_PER_OUNCE, ML_PER_CUBIC_INCH
-from sheetcheck.rescaling.amounts import weight_text
+from sheetcheck.rescaling.amounts import volume_text, weight_text
 from sheetcheck.rescaling.bench import grams_per
 from sheetcheck.rescaling.drift import too_coarse
-from sheetcheck.rescaling.follows import CURE_DAYS, bars_of, cost, pours_of
+from sheetcheck.rescaling.follows import CURE_DAYS, UNMOULD_DAYS, bars_of, cost, pours_of
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.targets import Target
-from sheetcheck.rules.support.wording import joined, percent, plain
+from sheetcheck.rules.support.wording import joined, percent
 from sheetcheck.words import later, tr, tr_count
 
 _TOP = 4  # row of the sizes, from 0
@@ -89,6 +89,10 @@ def _cost(job: Job, rescaled: Rescaled) -> Value:
     return tr("{money} without {count} unpriced", money=money, count=len(found.unpriced)) if found.unpriced else money
 
 
+def _after(rescaled: Rescaled, days: int) -> Value:
+    return None if rescaled.date is None else rescaled.date + dt.timedelta(days=days)
+
+
 _FIGURES = (
     _Figure(later("Batches"), lambda job, _: job.batches),
     _Figure(later("Batch"), lambda job, _: _weight(job.batch_g, job.weigh_unit, 2)),
@@ -104,16 +108,12 @@ _FIGURES = (
     ),
     _Figure(later("Fill %"), lambda job, rescaled: _percentage(fill_percent(job, rescaled)), "percent"),
     _Figure(later("Fats by rule of thumb"), _by_rule_of_thumb),
-    _Figure(later("In each mould"), _in_each, "text", 34),
+    _Figure(later("In each mould"), _in_each, "beside", 34),
     _Figure(later("A bar when cut"), lambda job, rescaled: _of_bar(job, rescaled, cured=False)),
     _Figure(later("A bar cured, not below"), lambda job, rescaled: _of_bar(job, rescaled, cured=True)),
     _Figure(later("Cost of a batch"), _cost, "text", 16),
-    _Figure(
-        later("Cured from"),
-        lambda _, rescaled: None if rescaled.date is None else rescaled.date + dt.timedelta(days=CURE_DAYS[0]),
-        "date cell",
-        13,
-    ),
+    _Figure(later("Out of the moulds from"), lambda _, rescaled: _after(rescaled, UNMOULD_DAYS[0]), "date cell", 13),
+    _Figure(later("Cured from"), lambda _, rescaled: _after(rescaled, CURE_DAYS[0]), "date cell", 13),
     _Figure(
         later("Scale"), lambda job, rescaled: tr("too coarse") if too_coarse(job, rescaled) else None, "danger", 12
     ),
@@ -183,9 +183,11 @@ def _matrix(  # noqa: PLR0913, PLR0917 - where, and what
     headings = [*(tr(_FIGURES[position].heading) for position in told), tr("Weigh sheet")]
     for column, heading in enumerate((tr("Recipe"), tr("Unit"), tr("Superfat % before"))):
         sheet.write(top + 1, column, heading, pages["heading"])
+    in_ounces = bool((rescaled.jobs["weigh_unit"] != "g").mean() > 0.5)
     for number, target in enumerate(rescaled.targets):
         left = 3 + number * width
-        sheet.merge_range(top, left, top, left + width - 1, _size(target), pages["band"])
+        size = _size(target, in_ounces=in_ounces)
+        sheet.merge_range(top, left, top, left + width - 1, size, pages["band"])
         sheet.write_row(top + 1, left, headings, pages["heading"])
     for row, (_, own) in enumerate(rescaled.jobs.groupby("source", sort=False), top + 2):
         first = own.iloc[0]
@@ -211,14 +213,14 @@ def _write(pages: Pages, sheet: Worksheet, place: tuple[int, int], value: Value,
         sheet.write_number(*place, value, pages[look])
 
 
-def _size(target: Target) -> str:
+def _size(target: Target, *, in_ounces: bool) -> str:
     """Say what a size is: its label, and what its moulds hold."""
     if target.moulds is None:
         return target.label
     inside = " + ".join(m.shown for m in target.moulds.moulds)
     if math.isnan(target.amount):
         return inside if inside == target.label else tr("{set}: {moulds}", set=target.label, moulds=inside)
-    litres = plain(target.amount / 1000, 2)
+    holds = volume_text(target.amount, in_ounces=in_ounces)
     if inside == target.label:
-        return tr("{moulds}, {litres} L", moulds=inside, litres=litres)
-    return tr("{set}: {moulds}, {litres} L", set=target.label, moulds=inside, litres=litres)
+        return tr("{moulds}, {volume}", moulds=inside, volume=holds)
+    return tr("{set}: {moulds}, {volume}", set=target.label, moulds=inside, volume=holds)

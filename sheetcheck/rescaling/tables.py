@@ -22,7 +22,7 @@ from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.words import tr
 
 _FIRST = 3  # row of the headings, from 0
-_TEXT_WIDTH, _LINE_HEIGHT = 28, 15.5  # characters, points
+_TEXT_WIDTH, _REMARK_WIDTH, _LINE_HEIGHT = 28, 36, 15.5  # characters, characters, points
 SUPERFAT, REMARKS = (
     "Superfat %",
     "Remarks",
@@ -164,7 +164,12 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
         sheet.write(*cell(0, number), label, pages["heading"])
     sheet.write(*cell(0, len(labels) + 1), SUPERFAT, pages["heading"])
     if group.coarse.intersection(group.jobs.index):
-        sheet.write(*cell(0, len(labels) + 2), REMARKS, pages["heading"])
+        remarks = cell(0, len(labels) + 2)
+        sheet.write(*remarks, REMARKS, pages["heading"])
+        if across:
+            sheet.set_row(remarks[0], 3 * _LINE_HEIGHT)
+        else:
+            sheet.set_column(remarks[1], remarks[1], _REMARK_WIDTH)
     _make_room(sheet, labels, across=across)
     for recipe, job in enumerate(job_rows(group.jobs), 1):
         sheet.write(*cell(recipe, 0), job.name, pages["text"])
@@ -243,6 +248,7 @@ def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
     headings = [*(group.heading(role, default) for role, default in defaults), SUPERFAT]
     if group.coarse.intersection(group.jobs.index):
         headings.append(REMARKS)
+        sheet.set_column(len(headings) - 1, len(headings) - 1, _REMARK_WIDTH)
     sheet.write_row(_FIRST, 0, headings, pages["heading"])
     row = _FIRST + 1
     for job in job_rows(group.jobs):
@@ -291,6 +297,8 @@ def _cards(pages: Pages, sheet: Worksheet, group: Group) -> None:
         row += 3
     sheet.set_column(0, 0, 44)
     sheet.set_column(1, 1, 16)
+    if group.coarse.intersection(group.jobs.index):
+        sheet.set_column(2, 2, _REMARK_WIDTH)
 
 
 _SHAPES: Mapping[str, Callable[[Pages, Worksheet, Group], None]] = {

@@ -10,9 +10,8 @@ from itertools import groupby
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
-from sheetcheck.chemistry.volume import ML_PER_CUBIC_INCH
 from sheetcheck.reference import cautions, sources
-from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, pounds_and_ounces, weight_text
+from sheetcheck.rescaling.amounts import ALL_WEIGHTS, amount_text, pounds_and_ounces, volume_text, weight_text
 from sheetcheck.rescaling.bench import grams_per
 from sheetcheck.rescaling.drift import resized, too_coarse
 from sheetcheck.rescaling.follows import CURE_DAYS, UNMOULD_DAYS, bars_of, cost, pours_of
@@ -128,16 +127,9 @@ class WeighSheet:
         if not math.isnan(job.lye_concentration):
             said.append(tr("Lye {share} of lye and water.", share=percent(job.lye_concentration)))
         if not math.isnan(job.batter_ml):
-            said.append(tr("Volume {volume}.", volume=self._volume(job.batter_ml)))
+            said.append(tr("Volume {volume}.", volume=volume_text(job.batter_ml, in_ounces=self.unit != "g")))
         said.append(tr("Scale: {scale}.", scale=self.rescaled.bench.scale_for(self.unit)))
         return joined(*said)
-
-    def _volume(self, ml: float) -> str:
-        """Say a volume: in litres, and for a book in ounces in cubic inches before them."""
-        litres = plain(ml / 1000, 2)
-        if self.unit == "g":
-            return tr("{litres} L", litres=litres)
-        return tr("{inches} cubic inches ({litres} L)", inches=plain(ml / ML_PER_CUBIC_INCH, 0), litres=litres)
 
     # ------------------------------------------------------------------ the table to weigh from, and to write on
 
@@ -323,6 +315,8 @@ class WeighSheet:
         bars = bars_of(self.job, self.rescaled)
         if bars is None:
             return ""
+        if math.isnan(bars.fresh):  # each mould's own stand beside it
+            return ""
         cut = {"count": plain(bars.count, 0), "fresh": self._weight_text(bars.fresh)}
         said = tr("{count} bars, each {fresh} when cut", **cut)
         if self.job.batches > 1:
@@ -352,7 +346,9 @@ class WeighSheet:
         remarks = str(self.job.remarks or "").strip()
         grouped = {group: list(own) for group, own in groupby(cautions(), key=lambda c: c.group)}
         for group in _FIRST_AID:
-            self._paragraph(tr(_GROUP_TITLES[group]), joined(*(tr(c.sentence) for c in grouped[group])), "first aid")
+            said = joined(*(tr(c.sentence) for c in grouped[group]))
+            title, colon, rest = said.partition(": ")  # the sentences themselves begin with what has happened
+            self._paragraph(*((title, rest) if colon else (tr(_GROUP_TITLES[group]), said)), "first aid")
         if remarks and remarks not in {w.line.written for w in self.lines}:
             title = tr(
                 "Your remarks (written for the batch as it was; this one is {times} times that)",

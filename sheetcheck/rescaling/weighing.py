@@ -20,6 +20,7 @@ FAT_POINTS = (
     0.25  # points of superfat that an error in one weight may cost; common practice, no source, as the next two
 )
 LIQUID_SHARE, OTHER_SHARE = 0.01, 0.02  # of the amount
+STEP_SHARE = 0.05  # of the amount: a step above it changes the batch even where it does nothing to superfat
 
 ORDER = ("liquid", "alkali", "fat", "acid", "additive", "unknown")
 GROUPS = {
@@ -117,7 +118,7 @@ def _tolerance(role: str, weight: float, step: float, points: float, room: float
         _reach(points, FAT_POINTS if way * points > 0 else min(FAT_POINTS, max(room, 0.0)))
         for way in (1, -1)  # more of it, less of it
     ]
-    above, below = (_steps(min(share, most), step, points) for most in reach)
+    above, below = (_steps(min(share, most), step, points, weight) for most in reach)
     return above, below
 
 
@@ -126,11 +127,11 @@ def _reach(points: float, allowed: float) -> float:
     return allowed / abs(points) if points else np.inf
 
 
-def _steps(allowed: float, step: float, points: float) -> float:
-    """Return the whole steps in what is allowed; one at least where it hardly moves superfat."""
+def _steps(allowed: float, step: float, points: float, weight: float) -> float:
+    """Return the whole steps in what is allowed; one at least where it hardly moves superfat and is little of it."""
     if not np.isfinite(allowed):
         return step
-    least = 1 if abs(points) * step <= FAT_POINTS / 10 else 0
+    least = 1 if abs(points) * step <= FAT_POINTS / 10 and step <= STEP_SHARE * weight else 0
     return float(max(np.floor(allowed / step + 1e-9), least) * step)
 
 

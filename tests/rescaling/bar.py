@@ -34,14 +34,16 @@ SAP = {  # g NaOH for 1 g, handbooks, from memory
     "palm kernel oil": 0.1765, "rapeseed oil": 0.1345, "sweet almond oil": 0.136, "babassu oil": 0.175,
     "avocado oil": 0.134, "beeswax": 0.067,
 }  # fmt: skip
+ACIDS = {  # g NaOH for 1 g: acid groups and molar masses, IUPAC; vinegar of 5 %, lactic acid of 80 %
+    "citric acid, anhydrous": 3 * 39.997 / 192.12, "citric acid, monohydrate": 3 * 39.997 / 210.14,
+    "tartaric acid": 2 * 39.997 / 150.09, "malic acid": 2 * 39.997 / 134.09, "ascorbic acid": 39.997 / 176.12,
+    "lactic acid": 0.8 * 39.997 / 90.08, "vinegar": 0.05 * 39.997 / 60.05,
+}  # fmt: skip
 OTHER_SAP, OTHER_DENSITY = 0.137, 0.915
-FAT_DENSITY = {
-    "coconut oil": 0.925,
-    "castor oil": 0.961,
-    "lard": 0.92,
-    "tallow": 0.92,
-    "palm kernel oil": 0.925,
-}  # g/mL
+FAT_DENSITY = {  # g/mL, melted, as they are in a batter; CXS 210 and 211 (at 40 or 50 °C), middles, from memory
+    "coconut oil": 0.915, "palm kernel oil": 0.907, "palm oil": 0.895, "lard": 0.90, "tallow": 0.90,
+    "castor oil": 0.959,
+}  # fmt: skip
 DENSITY_ERROR = 0.8  # percent: fats are 0.905 to 0.925 by kind and warmth, and the bar takes one figure for nearly all
 WATERY = {"water", "goat milk", "cow milk", "coconut milk", "tea", "coffee"}  # liquids about as dense as water
 LYE_DENSITY = {  # g/mL at 20 °C by percent, Perry's and the CRC Handbook, from memory
@@ -70,7 +72,8 @@ class Verdict:
 def superfat(lines: pd.DataFrame, extra_lye: float = 0.0) -> float:
     """Superfat of one recipe by the bar's own figures; `extra_lye` grams of NaOH are added."""
     needed = sum(SAP.get(str(s), OTHER_SAP) * g for s, g in _grams(lines, lines["role"] == "fat"))
-    return 100 * (1 - (_naoh(lines) + extra_lye) / needed)
+    acids = sum(ACIDS.get(str(s), 0) * g for s, g in _grams(lines, lines["role"] != "fat"))
+    return 100 * (1 - (_naoh(lines) + extra_lye) / (needed + acids))
 
 
 def _grams(lines: pd.DataFrame, which: pd.Series) -> Iterator[tuple[object, float]]:
