@@ -118,7 +118,7 @@ def _by_content(said: str) -> Mould | None:
     read = read_amount(held)
     volumes = [r.millilitres for r in read.readings if 0 < r.millilitres <= _LARGEST_ML]
     if len(volumes) == 1 and not read.rest:
-        return Mould(tr("mould of {volume}", volume=held), volumes[0])
+        return Mould(tr("mould of {volume}", volume=re.sub(r"l$", "L", held)), volumes[0])
     return None
 
 

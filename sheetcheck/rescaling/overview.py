@@ -22,7 +22,9 @@ from sheetcheck.rules.support.wording import joined, percent
 from sheetcheck.words import later, tr, tr_count
 
 _TOP = 4  # row of the sizes, from 0
-_PRINT_SCALE = 60  # percent: one size with the names of the recipes beside it fills a page on its side
+_PRINT_SCALE = 60  # percent, at most: one size with the names of the recipes beside it fits a page on its side
+_PAGE_PIXELS = 9.7 * 96  # across letter paper on its side; LibreOffice draws columns a little wider
+_IN_POUNDS = 13  # characters: 16 lb 5.4 oz
 RULE_OF_THUMB = 0.40  # oz of fats for each cubic inch of mould; common practice, no source
 
 Value = float | str | dt.date | None
@@ -139,19 +141,21 @@ def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, shee
     if told:
         _matrix(pages, sheet, rescaled, sheets, told, values)
     sheet.set_row(_TOP + 1, 46)
-    sheet.set_column(0, 0, 34)
-    sheet.set_column(1, 2, 9)
-    width = len(told) + 1
-    for number, _ in enumerate(rescaled.targets):
-        for offset, position in enumerate(told):
-            column = 3 + width * number + offset
-            sheet.set_column(column, column, _FIGURES[position].width)
-        sheet.set_column(2 + width * (number + 1), 2 + width * (number + 1), 22)
+    least = _IN_POUNDS if (rescaled.jobs["weigh_unit"] == "lb oz").any() else 0
+    names, figures = [34, 9, 9], [*(max(_FIGURES[position].width, least) for position in told), 22]
+    for column, width in enumerate([*names, *(figures * len(rescaled.targets))]):
+        sheet.set_column(column, column, width)
     sheet.freeze_panes(_TOP + 2, 1)
     sheet.repeat_rows(_TOP, _TOP + 1)
-    sheet.repeat_columns(0, 2)
-    sheet.set_print_scale(_PRINT_SCALE)
-    sheet.set_v_pagebreaks([3 + width * number for number in range(1, len(rescaled.targets))])
+    sheet.repeat_columns(0, len(names) - 1)
+    sheet.set_print_scale(_print_scale([*names, *figures]))
+    sheet.set_v_pagebreaks([len(names) + len(figures) * number for number in range(1, len(rescaled.targets))])
+
+
+def _print_scale(widths: Sequence[float]) -> int:
+    """Return the percentage at which columns of these widths [characters] fill a page on its side, at most."""
+    pixels = sum(7 * width + 5 for width in widths)  # of a character, and beside it, in the font of the book
+    return max(min(_PRINT_SCALE, int(100 * _PAGE_PIXELS / pixels)), 10)
 
 
 def _assumptions(rescaled: Rescaled) -> str:

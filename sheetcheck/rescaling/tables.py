@@ -22,6 +22,7 @@ from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.words import tr
 
 _FIRST = 3  # row of the headings, from 0
+_IN_POUNDS = 13  # characters: 16 lb 5.4 oz
 _TEXT_WIDTH, _REMARK_WIDTH, _LINE_HEIGHT = 28, 36, 15.5  # characters, characters, points
 SUPERFAT, REMARKS = (
     "Superfat %",
@@ -170,6 +171,8 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
             sheet.set_row(remarks[0], 3 * _LINE_HEIGHT)
         else:
             sheet.set_column(remarks[1], remarks[1], _REMARK_WIDTH)
+    if group.unit == "lb oz" and not across:
+        sheet.set_column(1, len(labels), _IN_POUNDS)
     _make_room(sheet, labels, across=across)
     for recipe, job in enumerate(job_rows(group.jobs), 1):
         sheet.write(*cell(recipe, 0), job.name, pages["text"])
