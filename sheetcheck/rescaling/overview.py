@@ -113,7 +113,7 @@ _FIGURES = (
     _Figure(later("In each mould"), _in_each, "beside", 34),
     _Figure(later("A bar when cut"), lambda job, rescaled: _of_bar(job, rescaled, cured=False)),
     _Figure(later("A bar cured, not below"), lambda job, rescaled: _of_bar(job, rescaled, cured=True)),
-    _Figure(later("Cost of a batch"), _cost, "text", 16),
+    _Figure(later("Cost of a batch"), _cost, "text", 24),
     _Figure(later("Out of the moulds from"), lambda _, rescaled: _after(rescaled, UNMOULD_DAYS[0]), "date cell", 13),
     _Figure(later("Cured from"), lambda _, rescaled: _after(rescaled, CURE_DAYS[0]), "date cell", 13),
     _Figure(

@@ -23,6 +23,7 @@ from sheetcheck.rescaling.prices import Prices
 from sheetcheck.rescaling.rounding import rounded
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.targets import Target
+from sheetcheck.rescaling.two_cells import in_one_cell
 from sheetcheck.rules.support.rows import recipe_rows
 from sheetcheck.rules.support.wording import plain
 from sheetcheck.words import later, tr
@@ -114,11 +115,12 @@ def rescale(  # noqa: PLR0913 - what the command offers
         A name that no recipe has.
     """
     recipes, left_out = choose(audit, also, only)
+    components = in_one_cell(audit.book.components)
     sizes = tuple(part for target in targets for part in target.parts(pot_for=bench.pot_for))
-    jobs, no_size = _jobs(audit, recipes, sizes, bench)
+    jobs, no_size = _jobs(components, recipes, sizes, bench)
     if jobs.empty:
-        return Rescaled(audit, bench, sizes, jobs, audit.book.components.head(0), (*left_out, *no_size))
-    lines = _lines(audit, jobs)
+        return Rescaled(audit, bench, sizes, jobs, components.head(0), (*left_out, *no_size))
+    lines = _lines(components, jobs)
     if keep_lye:
         jobs, lines = rounded(audit, jobs, lines, bench, keep_lye=True)
         jobs = jobs.assign(resized=1.0, weighable=np.nan)
@@ -148,7 +150,7 @@ def _why_refused(job: Job) -> str:
 
 
 def _jobs(
-    audit: Audit, recipes: pd.DataFrame, targets: tuple[Target, ...], bench: Bench
+    components: pd.DataFrame, recipes: pd.DataFrame, targets: tuple[Target, ...], bench: Bench
 ) -> tuple[pd.DataFrame, list[LeftOut]]:
     """Return one line for each recipe and size, with its factor and the number of equal batches."""
     parts = []
@@ -169,7 +171,7 @@ def _jobs(
     left_out = [_left_out(job, targets[job.target].why_not, tr("no size known")) for job in job_rows(unsized)]
     jobs = jobs[jobs["whole"].notna()]
     jobs.index = pd.RangeIndex(1, len(jobs) + 1)
-    written = _written_units(audit, jobs)
+    written = _written_units(components, recipes, jobs)
     jobs = jobs.assign(
         weigh_unit=written.map(bench.unit_for).astype("object"),
         table_unit=written.map(bench.table_unit_for).astype("object"),
@@ -194,9 +196,9 @@ def _own_superfat(jobs: pd.DataFrame) -> pd.Series[float]:
     return clear.fillna(jobs["superfat_typical"])
 
 
-def _written_units(audit: Audit, jobs: pd.DataFrame) -> pd.Series[str]:
+def _written_units(components: pd.DataFrame, recipes: pd.DataFrame, jobs: pd.DataFrame) -> pd.Series[str]:
     """Return the mass unit of each recipe; that of most recipes where it has none."""
-    known = own_units(audit.book.components, audit.recipes.index)
+    known = own_units(components, recipes.index)
     usual = known.dropna().mode()
     return known[jobs["source"]].set_axis(jobs.index).fillna(usual.iloc[0] if len(usual) else "g")
 
@@ -231,9 +233,8 @@ def _name(job: Job, batches: int) -> str:
     return f"{job.own_name} ({job.label})"
 
 
-def _lines(audit: Audit, jobs: pd.DataFrame) -> pd.DataFrame:
+def _lines(components: pd.DataFrame, jobs: pd.DataFrame) -> pd.DataFrame:
     """Return the amounts of every job, exact."""
-    components = audit.book.components
     wanted = pd.DataFrame({"job": jobs.index, "recipe": jobs["source"].to_numpy(), "factor": jobs["factor"].to_numpy()})
     lines = wanted.merge(components, on="recipe", how="inner", sort=False)
     lines["recipe"] = lines.pop("job")

@@ -107,6 +107,7 @@ class _Field:
     place: int
     name: str  # "" where the cells name the ingredients themselves
     is_fat: bool
+    ounces: bool = False  # in ounces beside pounds and ounces: an unknown word is read as an ingredient by its unit
 
 
 def _named_inside(line: Line) -> bool:
@@ -114,14 +115,16 @@ def _named_inside(line: Line) -> bool:
     return bool((line.name_row, line.name_column) == (line.row, line.column))
 
 
-def _field(line: Line, *, across: bool) -> _Field:
+def _field(line: Line, unit: str, *, across: bool) -> _Field:
     place = int(line.row if across else line.column)
-    named_inside = _named_inside(line)
-    return _Field(place, "" if named_inside else ingredient_name(line), bool(line.role == "fat" and not named_inside))
+    if _named_inside(line):
+        return _Field(place, "", is_fat=False)
+    in_ounces = unit == "lb oz" and bool(line.weighed) and not isinstance(line.substance, str)
+    return _Field(place, ingredient_name(line), line.role == "fat", in_ounces)
 
 
 def _fields(group: Group, *, across: bool) -> list[_Field]:
-    found = {_field(line, across=across) for job in group.jobs.index for line in group.lines[job]}
+    found = {_field(line, group.unit, across=across) for job in group.jobs.index for line in group.lines[job]}
     return sorted(found, key=lambda f: (f.place, f.name))
 
 
@@ -147,7 +150,7 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
     labels: list[tuple[_Field | None, str]] = [
         (
             f,
-            f"{f.name}{in_unit}"
+            f"{f.name}{' (oz)' if f.ounces else in_unit}"
             if f.name
             else group.headings.get(("column", str(f.place) if across else column_letters(f.place)), "Also"),
         )
@@ -178,7 +181,7 @@ def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> Non
         sheet.write(*cell(recipe, 0), job.name, pages["text"])
         inside: dict[_Field, list[Line]] = {}
         for line in group.lines[job.Index]:
-            inside.setdefault(_field(line, across=across), []).append(line)
+            inside.setdefault(_field(line, group.unit, across=across), []).append(line)
         places = [(field, cell(recipe, number)) for number, (field, _) in enumerate(labels, 1)]
         _write_amounts(pages, sheet, places, inside, group.unit)
         sheet.write_number(*cell(recipe, len(labels) + 1), round(job.own_superfat, 2), pages["percent"])
@@ -199,7 +202,7 @@ def _write_amounts(
             parts = ",".join(at for at, _ in fats)
             sheet.write_formula(*place, f"=SUM({parts})", pages["number"], round(sum(v for _, v in fats), 9))
         elif field in inside:
-            _write_amount(pages, sheet, place, inside[field], unit)
+            _write_amount(pages, sheet, place, inside[field], "oz" if field.ounces else unit)
             weighed = [line for line in inside[field] if line.weighed and field.is_fat]
             fats += [(xl_rowcol_to_cell(*place), in_table_unit(line.shown, unit)) for line in weighed]
 

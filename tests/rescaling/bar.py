@@ -1,6 +1,7 @@
 """A bar for rescaling: books of any shape rescaled, and what came out judged from the outside.
 
-    python -m tests.rescaling.bar FOLDER …      # every book in the folders; without one, the examples of the project
+    python -m tests.rescaling.bar FOLDER …                   # every book in the folders; else the project's examples
+    python -m tests.rescaling.bar --unlike 44 --seed 7       # made-up books of every layout, unit and language
 
 It reads the rescaled book back as any book, and reckons with figures of its own: saponification values and densities
 from handbooks, typed here from memory, the middle of what they print. What differs between these and the tables of the
@@ -9,6 +10,7 @@ project is the same before and after, so the bar looks at the difference.
 
 from __future__ import annotations
 
+import argparse
 import sys
 import tempfile
 from collections import Counter
@@ -25,6 +27,7 @@ from sheetcheck.pipeline import audit, rescale
 from sheetcheck.rescaling.follows import pours_of
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
+from tests.benchmarks.unlike_books.book import make
 
 OUNCE = 28.349523125  # g, by definition
 NAOH_PER_KOH = 39.997 / 56.106  # molar masses, IUPAC
@@ -47,9 +50,10 @@ FAT_DENSITY = {  # g/mL, melted, as they are in a batter; CXS 210 and 211 (at 40
 DENSITY_ERROR = 0.8  # percent: fats are 0.905 to 0.925 by kind and warmth, and the bar takes one figure for nearly all
 WATERY = {"water", "goat milk", "cow milk", "coconut milk", "tea", "coffee"}  # liquids about as dense as water
 LYE_DENSITY = {  # g/mL at 20 °C by percent, Perry's and the CRC Handbook, from memory
-    "NaOH": ([10, 20, 25, 30, 35, 40, 50], [1.109, 1.219, 1.274, 1.328, 1.380, 1.430, 1.525]),
-    "KOH": ([10, 20, 25, 30, 35, 40, 50], [1.090, 1.188, 1.239, 1.290, 1.344, 1.399, 1.514]),
+    "NaOH": ([0, 5, 10, 20, 25, 30, 35, 40, 50], [0.998, 1.054, 1.109, 1.219, 1.274, 1.328, 1.380, 1.430, 1.525]),
+    "KOH": ([0, 5, 10, 20, 25, 30, 35, 40, 50], [0.998, 1.044, 1.090, 1.188, 1.239, 1.290, 1.344, 1.399, 1.514]),
 }
+KEPT_LAYOUTS = {"one recipe per row", "ingredients down, recipes across", "one ingredient per row"}
 SIZES = ("x2", "x0.5", "fats=1500 g", "mould=2 box 24 x 8 x 7 cm + cylinder 3 x 10 in", "mould=2 holds 40 oz of fats")
 SCALES = ("0.01 oz to 16 oz, 0.1 oz; 0.1 g to 500 g, 1 g", "0.1 oz; 1 g", "0.5 oz; 5 g")
 
@@ -160,7 +164,7 @@ def _one(job: Job, done: Rescaled, before: Audit, after: Audit, read: int, verdi
     verdict.expect(f"{own:.2f} became {now:.2f}, {with_step:.2f} with a step", where, holds=with_step <= own + 0.1)
     again = float(after.recipes.loc[read, "superfat_typical"])
     verdict.expect("another superfat when audited", where, holds=abs(again - job.superfat_typical) < 0.1)
-    shape = "cards" if job.layout == "one sheet per recipe" else job.layout  # its sheets stand below each other
+    shape = job.layout if job.layout in KEPT_LAYOUTS else "cards"  # sheets of their own stand below each other
     verdict.expect("another layout", where, holds=after.recipes.loc[read, "layout"] == shape)
     signals = {f.signal.rank for f in before.findings if f.recipe == job.source or job.source in f.recipes}
     worst = max((f.signal.rank for f in after.findings if f.recipe == read), default=0)
@@ -226,25 +230,41 @@ def books(folders: Sequence[Path]) -> list[Path]:
     return sorted(p for f in folders for p in f.rglob("*") if p.suffix in kinds and ".rescaled" not in p.name)
 
 
-def main(folders: Sequence[Path]) -> int:
+def unlike_books(count: int, seed: int, folder: Path) -> Iterator[Path]:
+    """Write made-up books of many authors, each in a layout, a unit and a language of its own."""
+    for author in range(seed * 10_000, seed * 10_000 + count):
+        made = make(author)
+        layout = "".join(c if c.isalnum() else "-" for c in made.traits["layout"])
+        yield made.write(folder / f"{author}-{layout}.xlsx")
+
+
+def main(arguments: argparse.Namespace) -> int:
     """Judge every book on every scale, and print what is wrong and the sums."""
     wrong: Counter[str] = Counter()
     sums = np.zeros(3, dtype=int)
     with tempfile.TemporaryDirectory() as made:
-        for book in books(folders):
+        if arguments.unlike:
+            found = unlike_books(arguments.unlike, arguments.seed, Path(made))
+        else:
+            found = iter(books(arguments.folders or [Path(__file__).parents[2] / "examples"]))
+        for path in found:
             for scale in SCALES:
                 try:
-                    verdict = judge(book, SIZES, {"scale": scale}, Path(made))
+                    verdict = judge(path, SIZES, {"scale": scale}, Path(made))
                 except SheetcheckError as error:
-                    print(f"{book.name}: {error}")  # noqa: T201 - what the bar says
+                    print(f"{path.name}: {error}")  # noqa: T201 - what the bar says
                     break
                 sums += (verdict.jobs, verdict.left_out, verdict.coarse)
                 for text in verdict.wrong:
                     wrong[text.partition(":")[0].split("  ")[0]] += 1
-                    print(f"{book.name} [{scale}] {text}")  # noqa: T201 - what the bar says
+                    print(f"{path.name} [{scale}] {text}")  # noqa: T201 - what the bar says
     print(f"{sums[0]} batches, {sums[1]} left out, {sums[2]} told as too coarse, {sum(wrong.values())} wrong")  # noqa: T201
     return int(bool(wrong))
 
 
 if __name__ == "__main__":
-    sys.exit(main([Path(f) for f in sys.argv[1:]] or [Path(__file__).parents[2] / "examples"]))
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("folders", nargs="*", type=Path)
+    parser.add_argument("--unlike", type=int, default=0, help="so many made-up books instead")
+    parser.add_argument("--seed", type=int, default=7)
+    sys.exit(main(parser.parse_args()))

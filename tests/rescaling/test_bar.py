@@ -19,6 +19,12 @@ POUNDS = [
     ["Gable", "2 lb 3 oz", "1 ½ lb", "7 ¾ oz", "1 lb 2 oz"],
     ["Porch", "3 lb", "12 oz", "7 ½ oz", "1 lb 1 oz"],
 ]
+TWO_CELLS = [
+    ["Soap", "Olive oil", "", "Lard", "", "Lye", "", "Water", "", "Clay"],
+    ["", *("lb", "oz") * 4, "oz"],
+    ["Gable", 2, 3, 1, 8, None, 7.75, 1, 2, 0.6],
+    ["Porch", 3, None, None, 12, None, 7.5, 1, 1, None],
+]
 SHORT = [
     ["Soap", "OO (oz)", "CO (oz)", "NaOH (oz)", "Water (oz)"],
     ["Gate", 24, 8, 4.4, 10],
@@ -32,6 +38,7 @@ def a_book(kind: str, folder: Path, root: Path) -> Path:
     made = {
         "soft": {"Soaps": SOFT},
         "pounds and ounces": {"Soaps": POUNDS},
+        "two cells": {"Soaps": TWO_CELLS},
         "short forms": {"Soaps": SHORT, "Key": KEY},
         "pounds": {"Soaps": DECIMAL_POUNDS},
     }
@@ -44,7 +51,7 @@ def a_book(kind: str, folder: Path, root: Path) -> Path:
 @pytest.mark.parametrize(
     "kind",
     [
-        "soft", "pounds and ounces", "short forms", "pounds", "shapes", "clean_book/clean_book.xlsx",
+        "soft", "pounds and ounces", "two cells", "short forms", "pounds", "shapes", "clean_book/clean_book.xlsx",
         "rescale/orchard_book.xlsx", "shore_book/shore_book.xlsx", "whole_chemistry/mill_book.xlsx",
     ],
 )  # fmt: skip
