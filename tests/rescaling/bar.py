@@ -171,11 +171,15 @@ def _one(job: Job, done: Rescaled, before: Audit, after: Audit, read: int, verdi
     stated = before.recipes.loc[job.source, "stated_superfat"]
     told = now - own > 1 or abs(stated - job.superfat_before) > 1
     verdict.expect("a worse finding", where, holds=told or worst <= max([1, *signals]))
-    _unit(source, lines, where, verdict, asked=done.bench.weigh_in)
+    same_sheet = before.book.components[before.book.components["sheet"] == job.sheet]
+    in_pounds = bool(same_sheet["unit"].isin(["lb", "lb oz"]).any())
+    _unit(source, lines, where, verdict, asked=done.bench.weigh_in, in_pounds=in_pounds)
     _moulds(job, done, lines, where, verdict)
 
 
-def _unit(source: pd.DataFrame, lines: pd.DataFrame, where: str, verdict: Verdict, *, asked: str) -> None:
+def _unit(
+    source: pd.DataFrame, lines: pd.DataFrame, where: str, verdict: Verdict, *, asked: str, in_pounds: bool
+) -> None:
     """Her own unit: grams stay grams, ounces ounces, pounds with ounces stay so."""
     units = [Counter(part.loc[part["bears"], "unit"].dropna()) for part in (source, lines)]
     pounds = [any(unit in own for unit in ("lb", "lb oz")) for own in units]
@@ -184,7 +188,7 @@ def _unit(source: pd.DataFrame, lines: pd.DataFrame, where: str, verdict: Verdic
         verdict.expect(f"unit {dict(units[0])} became {dict(units[1])}", where, holds=metric[0] == metric[1])
         heavy = (lines["grams"] >= 16 * OUNCE).any()
         verdict.expect("pounds lost", where, holds=metric[0] or not pounds[0] or pounds[1] or not heavy)
-        verdict.expect("pounds made", where, holds=metric[0] or pounds[0] or not pounds[1])
+        verdict.expect("pounds made", where, holds=metric[0] or in_pounds or not pounds[1])
 
 
 def _moulds(job: Job, done: Rescaled, lines: pd.DataFrame, where: str, verdict: Verdict) -> None:
@@ -206,7 +210,9 @@ def _moulds(job: Job, done: Rescaled, lines: pd.DataFrame, where: str, verdict: 
             fats = float(lines.loc[lines["role"] == "fat", "grams"].sum()) * job.batches
             all_fats = sum(p.mould.fats_g * p.mould.count for p in poured)
             if not np.isnan(all_fats):
-                verdict.expect("fats of moulds", where, holds=abs(fats / all_fats - 1) < 0.0101)
+                weighed = done.lines[(done.lines["recipe"] == job.Index) & (done.lines["role"] == "fat")]
+                steps = float(weighed["step"].sum()) * _grams_per(job.weigh_unit) * job.batches / 2
+                verdict.expect("fats of moulds", where, holds=abs(fats / all_fats - 1) < 0.0101 + steps / all_fats)
 
 
 def _is_known(lines: pd.DataFrame) -> bool:

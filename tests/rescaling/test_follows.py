@@ -1,6 +1,7 @@
 """What follows from a batch: bars, days, cost; and the frames that a notebook gets."""
 
 import datetime as dt
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from rescaled_books import KITCHEN, OUNCE, audit_of, shapes_book
 import sheetcheck
 from sheetcheck.pipeline import rescale as write
 from sheetcheck.rescaling.bench import read_bench
-from sheetcheck.rescaling.follows import bars_of, cost
+from sheetcheck.rescaling.follows import bars_of, cost, pours_of
 from sheetcheck.rescaling.prices import Prices, prices_of
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled, rescale
@@ -95,3 +96,17 @@ def test_a_notebook_gets_frames_and_writes_nothing(tmp_path: Path) -> None:
 
 def test_what_the_package_offers_can_be_seen() -> None:
     assert {"audit", "check", "rescale"} <= set(dir(sheetcheck))
+
+
+def test_bars_of_moulds_that_are_cut_differently_have_no_one_weight() -> None:
+    job, done = one("mould=slab 12 x 9 x 1.25 in (24 bars) + 2 cylinder 3 x 10 in (10 bars each)")
+    bars = bars_of(job, done)
+    assert bars is not None
+    assert bars.count == 44
+    assert math.isnan(bars.fresh)
+    each = [pour.grams / pour.mould.bars for pour in pours_of(job, done)]
+    assert each[1] > 1.2 * each[0], "bars of the cylinders are larger"
+    alike, done = one("mould=slab 12 x 9 x 1.25 in (24 bars) + 2 slab 12 x 9 x 1.25 in (24 bars each)")
+    same = bars_of(alike, done)
+    assert same is not None
+    assert same.fresh * 72 == pytest.approx(0.98 * alike.batch_g)

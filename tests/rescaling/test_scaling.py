@@ -13,9 +13,11 @@ from rescaled_books import KITCHEN, MILK, OUNCE, audit_of
 from sheetcheck.pipeline import audit
 from sheetcheck.rescaling.bench import Bench, read_bench
 from sheetcheck.rescaling.drift import moved, too_coarse
+from sheetcheck.rescaling.follows import pours_of
 from sheetcheck.rescaling.rows import job_rows
 from sheetcheck.rescaling.scaling import Rescaled, rescale
 from sheetcheck.rescaling.targets import read_targets
+from sheetcheck.rescaling.weighing import weighings
 from tests.books import write_book
 from tests.builders import Sketch, recipe
 
@@ -286,3 +288,42 @@ def test_a_fat_of_unknown_density_cannot_be_fitted_to_moulds() -> None:
     done = rescale(book, read_targets(["mould=box 24x8x7 cm", "x2"], {}), Bench())
     assert done.jobs["label"].tolist() == ["×2"]
     assert [(x.target, "volume" in x.why) for x in done.left_out] == [("box 24×8×7 cm", True)]
+
+
+@settings(max_examples=25, deadline=None)
+@given(soap=soaps(), scale=st.sampled_from(["0.5 oz; 5 g", "0.1 oz; 1 g"]), count=st.integers(1, 3))
+def test_on_a_coarse_scale_each_mould_still_gets_its_own_within_a_hundredth(
+    soap: Sketch, scale: str, count: int
+) -> None:
+    done = rescaled([soap], f"mould={count} box 24x8x7 cm + cylinder 3 x 10 in", scale=scale)
+    for job in job_rows(done.jobs):
+        step = done.lines["step"].max() * (1 if job.weigh_unit == "g" else OUNCE)
+        poured = pours_of(job, done)
+        assert sum(p.grams * p.mould.count for p in poured) == pytest.approx(job.batch_g * job.batches * 0.98)
+        for pour in poured:
+            assert 99 - 100 * step / job.batch_g <= pour.fill <= 101 + 100 * step / job.batch_g
+
+
+@settings(max_examples=25, deadline=None)
+@given(soap=soaps(), to=st.sampled_from(["mould=box 12x8x5 cm", "bars=6x100g", "x0.3"]))
+def test_no_batch_is_proposed_that_moulds_or_pot_could_not_take(soap: Sketch, to: str) -> None:
+    done = rescaled([soap], to, scale="0.5 oz; 10 g", pot="2 L")
+    for job in job_rows(done.jobs):
+        if job.weighable == job.weighable and to != "x0.3":
+            assert job.weighable <= 1.002
+        if job.weighable == job.weighable:
+            assert job.batter_ml / job.resized * job.weighable <= 2000 * 1.02
+
+
+@settings(max_examples=25, deadline=None)
+@given(soap=soaps(), scale=SCALES, to=SIZES)
+def test_a_tolerance_leaves_room_both_ways_or_none_is_claimed(soap: Sketch, scale: str, to: str) -> None:
+    done = rescaled([soap], to, scale=scale)
+    for own in weighings(done).values():
+        for weighing in (w for w in own if w.weight > 0):
+            for way, room in ((1, weighing.above), (-1, weighing.below)):
+                assert room >= 0
+                assert room == pytest.approx(round(room / weighing.step) * weighing.step)
+                assert room <= max(0.05 * weighing.weight, 0) + STEP or weighing.role == "alkali"
+                moved_by = way * room / weighing.step * weighing.points_per_step
+                assert abs(moved_by) <= 0.26, "no room costs more than a quarter of a point of superfat"
