@@ -42,11 +42,11 @@ def too_coarse(job: Job, rescaled: Rescaled) -> str:
     moved_by = {"before": percent(job.superfat_before), "after": percent(job.superfat_typical)}
     coarse = tr("The scale is too coarse for this batch: superfat {before} became {after}.", **moved_by)
     per = grams_per(job.weigh_unit)
-    finer, _ = _finer(job, rescaled)
-    unit = scale_unit(job.weigh_unit)
+    finer, _ = _finer(job, rescaled, TOO_FAR)
+    step = f"{plain(finer, 4)} {scale_unit(job.weigh_unit)}"
     finer_scale = tr("Weigh the lye on a finer scale.")
     if not math.isnan(finer):
-        finer_scale = tr("A scale that shows {step} would keep it.", step=f"{plain(finer, 4)} {unit}")
+        finer_scale = tr("A scale that shows {step} would keep it within a point.", step=step)
     if math.isnan(job.weighable):
         return joined(coarse, finer_scale)
     fats = job.fat_g / job.resized * job.weighable
@@ -78,7 +78,7 @@ def moved(rescaled: Rescaled) -> list[Moved]:
 
 
 def _sentences(job: Job, rescaled: Rescaled) -> list[str]:
-    finer = _finer(job, rescaled)
+    finer = _finer(job, rescaled, WORTH_TELLING)
     pairs = (
         (_SUPERFAT, job.superfat_before, job.superfat_typical, finer[0]),
         (_CONCENTRATION, job.concentration_before, job.lye_concentration, finer[1]),
@@ -100,14 +100,14 @@ def _became(sentences: tuple[str, str], before: float, after: float, step: float
     return tr(with_step, step=f"{plain(step, 4)} {unit}", **moved_by)
 
 
-def _finer(job: Job, rescaled: Rescaled) -> tuple[float, float]:
-    """Return the steps that keep superfat, and concentration, within what is worth telling."""
+def _finer(job: Job, rescaled: Rescaled, points: float) -> tuple[float, float]:
+    """Return the steps that keep superfat, and concentration, within so many points."""
     scale, per = rescaled.bench.scale_for(job.weigh_unit), grams_per(job.weigh_unit)
     # One step of lye, and half a step of liquid, is the most that rounding takes from them.
     superfat_points = 100 * per / job.needed_typical_g * _strength(job, rescaled)
     lye = job.naoh_g + job.koh_g
     concentration_points = 100 * per * (job.water_g + lye / 2) / (lye + job.water_g) ** 2
-    return scale.finer(WORTH_TELLING / superfat_points), scale.finer(WORTH_TELLING / concentration_points)
+    return scale.finer(points / superfat_points), scale.finer(points / concentration_points)
 
 
 def _strength(job: Job, rescaled: Rescaled) -> float:
