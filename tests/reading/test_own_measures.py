@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sheetcheck.cli.read_command import run as show
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Audit
 from sheetcheck.pipeline import audit
@@ -84,6 +85,14 @@ def test_a_measure_of_one_ingredient_is_none_of_another(tmp_path: Path) -> None:
     olive = done.book.components.set_index("name").loc["Olive oil"]
     assert olive["grams"] != olive["grams"]
     assert olive["problem"]
+
+
+def test_the_reading_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    place = tmp_path / "mine.toml"
+    place.write_text('[units]\n"dipper lard" = "205 g"\nstick = "4 oz"\n', encoding="utf-8")
+    show(write_book(tmp_path / "book.xlsx", {"Soaps": LIST}), (), place, None, None)
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Your own measure dipper lard = 205 g was used: Soaps!C2." in said
 
 
 def test_they_may_stand_on_a_sheet_of_her_book(tmp_path: Path) -> None:
