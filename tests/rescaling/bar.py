@@ -166,10 +166,12 @@ def _one(job: Job, done: Rescaled, before: Audit, after: Audit, read: int, verdi
     verdict.expect("another superfat when audited", where, holds=abs(again - job.superfat_typical) < 0.1)
     shape = job.layout if job.layout in KEPT_LAYOUTS else "cards"  # sheets of their own stand below each other
     verdict.expect("another layout", where, holds=after.recipes.loc[read, "layout"] == shape)
-    signals = {f.signal.rank for f in before.findings if f.recipe == job.source or job.source in f.recipes}
+    of_source = [f for f in before.findings if f.recipe == job.source or job.source in f.recipes]
+    signals = {f.signal.rank for f in of_source}
     worst = max((f.signal.rank for f in after.findings if f.recipe == read), default=0)
     stated = before.recipes.loc[job.source, "stated_superfat"]
     told = now - own > 1 or abs(stated - job.superfat_before) > 1
+    told = told or any(f.rule.startswith("lye-") for f in of_source)  # whose slip a larger book shows better
     verdict.expect("a worse finding", where, holds=told or worst <= max([1, *signals]))
     same_sheet = before.book.components[before.book.components["sheet"] == job.sheet]
     in_pounds = bool(same_sheet["unit"].isin(["lb", "lb oz"]).any())
