@@ -47,7 +47,7 @@ def understand(path: str | Path, settings: Settings | None = None, *, progress: 
 
 
 def _looked_through(
-    path: str | Path, settings: Settings | None, progress: Progress, *, weighed: bool = False
+    path: str | Path, settings: Settings | None, progress: Progress, *, weighed: bool = True
 ) -> tuple[Gathered, Manner]:
     """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
     progress(later("opening the workbook"))
@@ -66,7 +66,7 @@ def audit(
     *,
     answers: Answers | None = None,
     progress: Progress = _silent,
-    weighed: bool = False,
+    weighed: bool = True,
 ) -> Audit:
     """Audit a workbook; nothing is written.
 
@@ -81,7 +81,7 @@ def audit(
     progress
         Called with the name of each stage as it begins.
     weighed
-        Whether all ways of reading a sheet are tried and its doubtful words weighed: being built, see DEVELOPERS.md.
+        Whether all ways of reading a sheet are tried and its doubtful words weighed; else the first way is taken.
 
     Returns
     -------
