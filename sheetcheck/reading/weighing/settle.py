@@ -189,5 +189,6 @@ def _too_small_to_matter(  # noqa: PLR0913, PLR0917 - what a reading makes of th
         moves = 100 * grams * _HUNGRIEST / out.demand[place]
         share = grams / out.fats[place]
     named = sum(exp(m.prior) for m in candidates(word.text) if m.role == "fat" and m.substance is not None)
-    like_addition = (share <= _LIKE_AN_ADDITION) & (chosen.role in ("additive", "fat")) & (named < _HALF)
+    little = bool((share[seen] <= _LIKE_AN_ADDITION).all())  # in every recipe: what is much in one is no addition
+    like_addition = little & (share <= _LIKE_AN_ADDITION) & (chosen.role in ("additive", "fat")) & (named < _HALF)
     return np.asarray(seen & ((moves <= limits()["unknown_moves_superfat"].value) | like_addition))
