@@ -23,6 +23,7 @@ from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
 from sheetcheck.reading.stated_again import keep_second_readings
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
+from sheetcheck.reading.units.own_measures import with_own_measures
 from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
@@ -81,7 +82,8 @@ class Gathered:
 def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> Gathered:
     """Go through all sheets of a workbook; `weighed` tries all ways of reading and settles doubtful words."""
     of_settings = settings_sheet.find(workbook)
-    grids = [g for g in workbook.grids if g is not of_settings]
+    workbook = with_own_measures(workbook, settings.units)
+    grids = [g for g in workbook.grids if of_settings is None or g.name != of_settings.name]
     found = Findings([g.name for g in grids])
     legend = find_legend(grids)
     own_names = legend.names | dict(settings.names)

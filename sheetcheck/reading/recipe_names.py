@@ -69,27 +69,29 @@ def _groups(drafts: Sequence[Draft]) -> Iterable[list[tuple[int, Draft]]]:
     return groups.values()
 
 
-def _first_amounts(found: Findings, wanted: Sequence[int]) -> dict[int, tuple[int, int]]:
-    """Return the first row and column of fats and lye of some recipes."""
-    asked, first = set(wanted), {}
+def _first_amounts(found: Findings, wanted: Sequence[int]) -> dict[int, tuple[int, int, int]]:
+    """Return the first row of fats and lye of some recipes, the first column, and the first one in that row."""
+    asked: set[int] = set(wanted)
+    first: dict[int, tuple[int, int, int]] = {}
     weighed = [c for c in found.components if c.role in ("fat", "alkali")]
     lines = [(c.recipe, c.name_row or c.row, min(c.column, c.name_column or c.column)) for c in weighed]
     for block in found.component_blocks:
         row, column = np.broadcast_arrays(block["row"], block["column"])
         lines += zip(block["recipe"].tolist(), row.tolist(), column.tolist(), strict=True)
-    for recipe, row, column in lines:
+    for recipe, at, place in lines:
         if recipe in asked:
-            top, left = first.get(recipe, (row, column))
-            first[recipe] = min(top, row), min(left, column)
+            top, left, edge = first.get(recipe, (at, place, place))
+            edge = place if at < top else min(edge, place) if at == top else edge
+            first[recipe] = min(top, at), min(left, place), edge
     return first
 
 
 # --------------------------------------------------------------------------- texts that may be a name
 
 
-def _texts(grid: Grid, draft: Draft, first: tuple[int, int], others: Sequence[Draft]) -> Iterator[_Text]:
+def _texts(grid: Grid, draft: Draft, first: tuple[int, int, int], others: Sequence[Draft]) -> Iterator[_Text]:
     """Yield the texts over and beside the first amount of a recipe, and the tab of one with a sheet to itself."""
-    top, left = first
+    top, left, edge = first
     beside = [o for o in others if o is not draft and o.sheet == draft.sheet and o.layout == draft.layout]
     above = [
         o.last_row for o in beside if o.last_row < top and o.first_column <= draft.last_column and left <= o.last_column
@@ -108,7 +110,7 @@ def _texts(grid: Grid, draft: Draft, first: tuple[int, int], others: Sequence[Dr
         cells = [c for c in grid.row_cells(row) if c.column in reach]
         blank_above = not any(c.column in reach for c in grid.row_cells(row - 1)) if row > 1 else True
         for place, cell in enumerate(cells):
-            if cell.kind is not Kind.TEXT or (row == top and cell.column >= left):
+            if cell.kind is not Kind.TEXT or (row == top and cell.column >= edge):
                 continue
             label = cells[place - 1] if place and cells[place - 1].kind is Kind.TEXT else None
             own = _own(clean(cell.text)) + _BOLD * cell.style.bold + _BLANK_ABOVE * (blank_above and not place)

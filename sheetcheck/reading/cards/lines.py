@@ -122,8 +122,8 @@ def _is_heading_line(sheet: Sheet, cells: Sequence[Cell]) -> bool:
     known = [r for r in roles if r in _COLUMN_ROLES or r in ("fats total", "batch total")]
     over = {"ingredient", "amount", "share", "unit"} & set(known)
     if read_unit(cells[0].text) and not any(r in ("ingredient", "recipe") for r in roles):
-        return all(read_unit(c.text) in ("lb", "oz", "kg", "g") for c in cells)  # `lb | oz` over the amounts
-    return bool(over) and len(known) * 2 >= len(cells) and len(known) >= 2
+        return sum(read_unit(c.text) in ("lb", "oz", "kg", "g") for c in cells) >= 2  # `lb | oz` over the amounts
+    return bool(over) and (len(known) * 2 >= len(cells) or sheet.words.loose) and len(known) >= 2
 
 
 # --------------------------------------------------------------------------- label and amount

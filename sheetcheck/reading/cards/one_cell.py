@@ -23,6 +23,7 @@ _STATED = frozenset({"superfat", "lye concentration", "liquid to lye", "alkali s
 _GROUPS = frozenset({"fats total", "ingredient", "fat", "alkali", "liquid", "acid", "additive"})
 _BEARING = frozenset({"fat", "alkali", "liquid", "acid"})
 _ENOUGH = 2
+_SHORT = 8  # letters
 
 
 def without_marks(rows: Rows) -> Rows:
@@ -93,8 +94,8 @@ def several(text: str) -> tuple[str, ...]:
     parts = _with_remarks([part for part in _BETWEEN.split(text) if part and part.strip()])
     if len(parts) >= _ENOUGH and all(map(_is_statement, parts)):
         return parts
-    all_weighed = len(parts) >= _ENOUGH and all(map(_is_weighed, parts))
-    return parts if all_weighed and any(map(_is_weighed_ingredient, parts)) else ()
+    weighed = len(parts) >= _ENOUGH and (all(map(_is_weighed, parts)) or _in_short(parts))
+    return parts if weighed and any(map(_is_weighed_ingredient, parts)) else ()
 
 
 def _with_remarks(parts: Sequence[str]) -> tuple[str, ...]:
@@ -125,6 +126,12 @@ def _is_weighed(part: str) -> bool:
         return False
     name, (reading, *_) = identify(split[0]), read_amount(split[1]).readings
     return reading.unit is not None or (name.certainty == "exact" and name.kind in _BEARING)
+
+
+def _in_short(parts: Sequence[str]) -> bool:
+    """Tell whether three short forms or more stand with a bare number each: `OO 8 / CO 5.5 / shea 1`."""
+    split = [split_name_and_amount(part) for part in parts]
+    return len(parts) > _ENOUGH and all(each is not None and len(each[0]) <= _SHORT for each in split)
 
 
 def _is_weighed_ingredient(part: str) -> bool:

@@ -120,7 +120,7 @@ def _speaks_of_no_lye(sheet: Sheet, cards: Sequence[Card]) -> bool:
 
 
 def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
-    if _something_else(card):
+    if not sheet.bold and _something_else(card):
         return False
     lines = [line for line in card.lines if line.kind == "ingredient"]
     if any(line.role != "additive" for line in lines):
@@ -143,7 +143,7 @@ def read_recipes(sheet: Sheet, seen: CardSheet, layout: str, evidence: Sequence[
     _note_units_inside(sheet, seen.cards)
     group = sheet.found.new_unit_group()
     for card in seen.cards:
-        said = _something_else(card)
+        said = None if sheet.bold else _something_else(card)
         if said and card.title is not None:
             sheet.not_understood(card.title.row, card.title.column, card.name, tr(said))
             sheet.explained.extend((c.row, c.column, c.row, c.column) for line in card.lines for c in line.cells)

@@ -59,7 +59,9 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int) -> _Recipe | None:
     cell = cells[place]
     for parts in (several(cell.text), told(cell.text)):
         lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
-        if {line.role for line in lines if line.kind == "ingredient" and line.amount is not None} >= _WHOLE:
+        weighed = [line for line in lines if line.kind == "ingredient" and line.amount is not None]
+        fats = [line.name for line in weighed if line.role == "fat"]
+        if {line.role for line in weighed} >= _WHOLE and any(name and name.substance for name in fats):
             break
     else:
         return None

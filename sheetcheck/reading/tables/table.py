@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -128,13 +128,15 @@ def _may_name_ingredients(sheet: Sheet, row: int, cells: Sequence[Cell]) -> bool
     """Tell whether words over columns of amounts may mean fats and lye, none of them surely: the weighing judges it."""
     over = [c for c in cells if _amounts_below(sheet, row, [c.column])]
     named_beside = [c for c in cells if c not in over and sheet.words.heading(c.text).role in ("ingredient", "fat")]
-    likely = Counter(fat=float(len(named_beside)))  # `oil 1`, `oil 2`: which fat it is stands in the column
+    likely: defaultdict[str | None, float] = defaultdict(float)
+    likely["fat"] += len(named_beside)  # `oil 1`, `oil 2`: which fat it is stands in the column
     for cell in over:
         role = sheet.words.heading(cell.text).role
         if role in INGREDIENT_ROLES:
             likely[role] += 1
         elif role in (None, "ingredient"):
-            likely.update({m.role: exp(m.prior) for m in candidates(cell.text)})
+            for meaning in candidates(cell.text):
+                likely[meaning.role] += exp(meaning.prior)
     named = {c.column: sheet.words.heading(c.text) for c in over}
     enough = likely["fat"] >= _FATS_EXPECTED and likely["alkali"] >= _LYES_EXPECTED
     first = min((c.column for c in (*over, *named_beside)), default=0)

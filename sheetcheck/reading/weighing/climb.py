@@ -66,6 +66,8 @@ def climb(weighing: Weighing, start: Reading | None = None, *, pairs: bool = Tru
     rows = np.bincount(weighing.lines.label, minlength=len(weighing.labels))
     order = np.argsort(-rows, kind="stable").tolist()
     together = list(combinations([n for n in order if rows[n]][:_PAIRED], 2)) if pairs else []
+    for _ in range(_STEEP):
+        _best_of_all(weighing, choice, habit)
     for _ in range(sweeps):
         before = choice.copy()
         for n in order:
@@ -110,7 +112,20 @@ def _best_of(weighing: Weighing, choice: Choice, habit: float, *words: int) -> N
         choice[:] = tried[best]
 
 
+def _best_of_all(weighing: Weighing, choice: Choice, habit: float) -> None:
+    """Change the one word whose change gains most, where any does."""
+    changes = [(n, m) for n, label in enumerate(weighing.labels) for m in range(len(label.meanings))]
+    tried = np.tile(choice, (len(changes), 1))
+    for each, (n, m) in zip(tried, changes, strict=True):
+        each[n] = m
+    scores = weighing.scores(tried, habit)
+    best = int(np.argmax(scores))
+    if scores[best] > float(weighing.scores(choice[None], habit)[0]) + _BETTER:
+        choice[:] = tried[best]
+
+
 _BETTER = 1e-9  # nats
+_STEEP = 3  # changes, of whichever word gains most, before each word has its turn
 
 
 # --------------------------------------------------------------------------- margins

@@ -37,7 +37,8 @@ def doubtful(components: pd.DataFrame, explained: Iterable[str], statements: pd.
     makers = [name for name in named if fold(str(name)) in words("lye word") and fold(str(name)) not in mine]
     likened = [name for name in named if _only_like(str(name)) and fold(str(name)) not in mine]
     dissolved = c["substance"].isin(_DISSOLVED)
-    strength_told = dissolved & (c["strength"].notna() | c["recipe"].isin(told))
+    gives = [name for name in named if any(map(str.isdigit, str(name)))]  # `Soda lye 36 °Bé`
+    strength_told = dissolved & (c["strength"].notna() | c["recipe"].isin(told) | c["name"].isin(gives))
     doubt = (
         weighed
         & ~strength_told

@@ -61,6 +61,10 @@ class Frames:
                 sums["fats"][r] += grams
                 sums["demand"][r] += grams * substance.sap_typical / 1000 * constants().naoh_per_koh
                 named.append(r * len(code) + code[key])
+            elif (
+                role == "alkali" and substance is not None and substance.solution_of and not isfinite(self.strength[i])
+            ):
+                whole[r] = False  # how strong it is may be said elsewhere
             elif role == "alkali" and substance is not None:
                 pure = grams * (self.strength[i] if isfinite(self.strength[i]) else 1.0)
                 which = "koh" if key == "potassium hydroxide" else "naoh"

@@ -17,6 +17,7 @@ from sheetcheck.workbook.grid import Grid, Kind
 
 _A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
 _NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
+_NAMED_AGAIN = -2.0  # a fat or lye that one recipe has twice: these are two recipes taken for one
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,8 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     names = Counter(fold(draft.name) for draft in own.drafts)
     known = sum(sheet.words.name(d.name).kind in ("fat", "alkali") for d in own.drafts if d.name)
     nats += _NO_NAME * names.pop("", 0) + _SAME_NAME * sum(n - 1 for n in names.values()) + _NAMED_LIKE_OTHERS * known
+    named = components[components["role"].isin(("fat", "alkali")) & components["substance"].notna()]
+    nats += _NAMED_AGAIN * int(named.duplicated(["recipe", "substance"]).sum())
     return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used)
 
 
