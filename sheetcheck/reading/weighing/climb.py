@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 from math import prod
@@ -53,6 +53,11 @@ class Margin:
         spelled = few and self.words >= _limit("weighing_margin")
         both = min(self.words, self.without_best) >= _limit("weighing_margin")  # what is spelled so weighs out as well
         return by_rows or spelled or both or (by_words and self.against <= most_against)
+
+    @property
+    def enough_for_liquid(self) -> bool:
+        """Tell whether it may be where no superfat hangs on it: the spelling, and what rows there are, for it."""
+        return self.words >= 0 and self.whole >= _limit("weighing_margin")
 
 
 def _limit(name: str) -> float:
@@ -189,10 +194,10 @@ def _moved_along(weighing: Weighing, choice: Choice, habit: float, held: int) ->
     return Reading(choice, habit)
 
 
-def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]:
+def changed(weighing: Weighing, one: Choice, other: Choice, names: Sequence[str] = tuple(_SAME)) -> NDArray[np.bool_]:
     """Tell which recipes another reading would change: their fats, what these take up, lye or liquid."""
     mine, theirs = weighing.outcome(one), weighing.outcome(other)
-    differ = [_differ(mine, theirs, name, least) for name, least in _SAME.items()]
+    differ = [_differ(mine, theirs, name, _SAME[name]) for name in names]
     return np.asarray(np.logical_or.reduce(differ))
 
 

@@ -160,7 +160,12 @@ def _rivals(weighing: Weighing, best: Reading, n: int, here: NDArray[np.bool_]) 
         found, moved = nearest_rival(weighing, best, n, m)
         fits = int((weighing.fits(moved.choice, moved.habit) & here).sum())
         off = abs(float(weighing.naoh[n, m] - weighing.naoh[n, mine]))
-        yield Rival(m, found.whole, fits, found.enough, moved_by(weighing, best.choice, moved.choice, here), off)
+        beaten = found.enough or (found.enough_for_liquid and not _bears_on_superfat(weighing, best, moved, here))
+        yield Rival(m, found.whole, fits, beaten, moved_by(weighing, best.choice, moved.choice, here), off)
+
+
+def _bears_on_superfat(weighing: Weighing, best: Reading, other: Reading, here: NDArray[np.bool_]) -> bool:
+    return bool((changed(weighing, best.choice, other.choice, ("fats", "demand", "naoh", "koh")) & here).any())
 
 
 def _same_fat(chosen: Meaning, other: Meaning) -> bool:
