@@ -92,6 +92,8 @@ def read_sheet(opened: Opened, grid: Grid, whole: Findings, *, weighed: bool) ->
             continue  # another way to the same recipes
         seen.add(what)
         worth = worth_of(found, sheet)
+        if way.bold and worth.whole * 2 < worth.recipes:
+            continue  # fats and lye without water: a list of prices or stock, as it says
         if best is None or worth.better_than(best[0], _CLEARLY + (_AGAINST_ITS_WORD if way.bold else 0.0)):
             best = worth, sheet, found
         if best[0].nothing_left or not (worth.may_be_better or way.bold or not way.loose):
