@@ -11,10 +11,10 @@ from sheetcheck import rules
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import NoRecipeError, UneditableBookError
-from sheetcheck.judging import in_order, judged, withheld
-from sheetcheck.model import Audit, Book, CopyReport
+from sheetcheck.judging import in_order, judged, with_names, withheld
+from sheetcheck.model import Audit, Book, CopyReport, SheetCells
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
-from sheetcheck.reading.answers import Answers, earlier_copies, read_answers
+from sheetcheck.reading.answers import Answers, earlier_copies, read_answers, since_last
 from sheetcheck.reading.book import Gathered, gather
 from sheetcheck.reading.settings_sheet import with_own_settings
 from sheetcheck.report.json_report import check_report_place, write_report
@@ -23,6 +23,7 @@ from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
 from sheetcheck.settling import settle
 from sheetcheck.words import Manner, later, speaking, tr
+from sheetcheck.workbook.held import cells_held
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
 from sheetcheck.workbook.memory import give_back_freed
@@ -40,21 +41,37 @@ def _silent(_stage: str) -> None:
 
 def understand(path: str | Path, settings: Settings | None = None, *, progress: Progress = _silent) -> Book:
     """Read a workbook into frames; nothing is computed or judged. Raises BookError, SettingError."""
-    gathered, manner = _looked_through(path, settings, progress)
-    with speaking(manner.voice()):
-        return replace(gathered.book(), manner=manner)
+    looked = _looked_through(path, settings, {}, progress)
+    with speaking(looked.manner.voice()):
+        return looked.book()
 
 
-def _looked_through(path: str | Path, settings: Settings | None, progress: Progress) -> tuple[Gathered, Manner]:
+@dataclass
+class _Looked:
+    """A workbook gone through; of a large one, its cells are let go of."""
+
+    gathered: Gathered
+    cells: Mapping[str, SheetCells]
+    manner: Manner
+
+    def book(self) -> Book:
+        """Make frames of what was found; it can be done once."""
+        return replace(self.gathered.book(), manner=self.manner, cells=self.cells)
+
+
+def _looked_through(
+    path: str | Path, settings: Settings | None, meanings: Mapping[str, str], progress: Progress
+) -> _Looked:
     """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
     progress(later("opening the workbook"))
     with speaking(Manner((settings or Settings()).language).voice()):
         workbook = open_unmarked(Path(path), file_limits(settings))
         settings = with_own_settings(workbook, settings)
+        settings = replace(settings, names={**meanings, **settings.names})  # what she set wins over what she answered
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
-        return gather(workbook, settings), manner
+        return _Looked(gather(workbook, settings), cells_held(workbook), manner)
 
 
 def audit(
@@ -90,14 +107,15 @@ def audit(
     SettingError
         With one that names the setting.
     """
-    gathered, manner = _looked_through(path, settings, progress)
-    with speaking(manner.voice()):
-        book, settings = replace(gathered.book(), manner=manner), gathered.settings
-        del gathered  # a large book must not stand in memory twice
+    answers = read_answers([Path(path)]) if answers is None else answers
+    looked = _looked_through(path, settings, answers.meanings, progress)
+    with speaking(looked.manner.voice()):
+        book, settings = looked.book(), looked.gathered.settings
+        del looked  # a large book must not stand in memory twice
         if book.recipes.empty:
             raise NoRecipeError(path, "; ".join(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5]))
         give_back_freed()
-        return _audited(book, settings, read_answers([Path(path)]) if answers is None else answers, progress)
+        return _audited(book, settings, answers, progress)
 
 
 def _audited(book: Book, settings: Settings, answers: Answers, progress: Progress) -> Audit:
@@ -111,10 +129,17 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
     ruled = rules.run(evidence)
     settled, found = settle(evidence, ruled.findings, answers)
     give_back_freed()
-    findings = in_order(settled)
+    findings = with_names(in_order(settled), book.components, book.cells)
     recipes = withheld(recipes, book.components, findings, found)
     recipes = judged(recipes, findings, why_not_checked(evidence))
-    return Audit(book=book, recipes=recipes, findings=tuple(findings), settings=settings)
+    return Audit(
+        book=book,
+        recipes=recipes,
+        findings=tuple(findings),
+        settings=settings,
+        meanings=answers.meanings,
+        since_last=since_last(answers, findings, book),
+    )
 
 
 @dataclass(frozen=True)

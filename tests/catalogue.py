@@ -66,7 +66,7 @@ def _all() -> Iterator[tuple[str, Message]]:
         yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_code(path))
     for rule in all_rules():
         place = f"sheetcheck/rules/{rule.name.replace('-', '_')}.py"
-        yield place, rule.name.replace("-", " ").capitalize()
+        yield place, rule.title
         yield place, rule.manual.problem
         yield from ((place, text) for _heading, text in rule.manual.sections())
     yield from (("sheetcheck/rules/manual.py", heading) for heading in HEADINGS)

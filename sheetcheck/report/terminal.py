@@ -8,10 +8,20 @@ from rich.console import Console
 from rich.markup import escape
 
 from sheetcheck.model import Audit, Finding, Signal
-from sheetcheck.report.finding_words import most_likely
+from sheetcheck.report.finding_words import decided, most_likely
+from sheetcheck.report.findings_sheet import asked, choices_said
 from sheetcheck.report.json_report import in_danger, summary
-from sheetcheck.report.words import REMINDER, recipes, signal_word, verdict_sentence
+from sheetcheck.report.places import FINDINGS
+from sheetcheck.report.words import (
+    REMINDER,
+    questions_sentence,
+    recipes,
+    signal_with_shape,
+    since_last_sentence,
+    verdict_sentence,
+)
 from sheetcheck.words import number, speaking, tr
+from sheetcheck.workbook.tabs import tab_name
 
 COLOURS = {
     Signal.DANGER: "bold white on red",
@@ -31,10 +41,14 @@ def show(audit: Audit, console: Console, *, at_most: int = WORST_SHOWN) -> None:
 def _show(audit: Audit, console: Console, at_most: int) -> None:
     counts = summary(audit)
     console.print(f"[bold]{escape(verdict_sentence(counts, in_danger(audit)))}[/bold]")
+    for sentence in filter(None, (since_last_sentence(audit.since_last), questions_sentence(audit.book.questions))):
+        console.print(escape(sentence), highlight=False)
+    _show_questions(audit, console, at_most)
     amounts = {"read": number(counts["amount_cells_read"], 0), "all": number(counts["amount_cells"], 0)}
     read = tr("amounts read: {read} of {all}", **amounts)
     console.print(
-        "  ".join(f"[{COLOURS[s]}] {signal_word(s)} [/] {number(counts[s], 0)}" for s in Signal) + f"   {escape(read)}"
+        "  ".join(f"[{COLOURS[s]}] {signal_with_shape(s)} [/] {number(counts[s], 0)}" for s in Signal)
+        + f"   {escape(read)}"
     )
     worst = sorted(
         (f for f in audit.findings if f.signal is not Signal.NOTICE),
@@ -44,9 +58,20 @@ def _show(audit: Audit, console: Console, at_most: int) -> None:
         _show_finding(finding, audit, console)
     if len(worst) > at_most:
         more = number(len(worst) - at_most, 0)
-        console.print(escape(tr("… and {more} more; the copy lists them all.", more=more)))
+        console.print(escape(tr("… and {more} more; the checked copy lists them all.", more=more)))
     _show_not_checked(audit, console, at_most)
     console.print(f"\n{escape(tr(REMINDER))}", highlight=False)
+
+
+def _show_questions(audit: Audit, console: Console, at_most: int) -> None:
+    for question in audit.book.questions[:at_most]:
+        console.print()
+        where = question.cells[0] if question.cells else ""
+        console.print(f"[bold]? {escape(asked(question))}[/bold]  {escape(where)}", highlight=False)
+        console.print(escape(_indented(choices_said(question), console)), highlight=False)
+    if audit.book.questions:
+        answer = tr("Answer in the checked copy, on “{sheet}”, save it and check again.", sheet=tab_name(FINDINGS))
+        console.print(f"\n{escape(answer)}", highlight=False)
 
 
 def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
@@ -54,11 +79,11 @@ def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
     who = names[0] if len(names) == 1 else recipes(len(names))
     console.print()
     console.print(
-        f"[{COLOURS[finding.signal]}] {signal_word(finding.signal)} [/] [bold]{escape(who)}[/bold]"
+        f"[{COLOURS[finding.signal]}] {signal_with_shape(finding.signal)} [/] [bold]{escape(who)}[/bold]"
         f"  {escape(finding.sheet)}!{finding.cell}",
         highlight=False,
     )
-    for line in (finding.message, most_likely(finding)):
+    for line in (finding.message, most_likely(finding), decided(finding)):
         if line:
             console.print(escape(_indented(line, console)), highlight=False)
 

@@ -30,8 +30,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Alcohol meets the lye")
 NEEDS = ()
 
 

@@ -31,8 +31,9 @@ from sheetcheck.rules.support.names import by_name
 from sheetcheck.rules.support.rows import ComponentRow, first_component
 from sheetcheck.rules.support.unread import Cause, causes
 from sheetcheck.rules.support.wording import joined
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("This lye cannot be worked out")
 NEEDS = ()
 
 

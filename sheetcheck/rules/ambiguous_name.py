@@ -31,8 +31,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place, shown_name
 from sheetcheck.rules.support.unread import Cause, causes
 from sheetcheck.rules.support.wording import either, listed
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("A name with two meanings")
 NEEDS = ()
 
 

@@ -31,8 +31,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import mass, percent, plain
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("The liquid brings fat")
 NEEDS = ()
 
 _WORTH_SAYING = 0.5  # points of superfat; less than a fat's own range by far

@@ -36,6 +36,7 @@ from sheetcheck.rules.support.superfat import Band, bands, safe_side
 from sheetcheck.rules.support.wording import joined, listed, mass, percent, plain, times
 from sheetcheck.words import later, tr
 
+TITLE = later("Too much lye")
 NEEDS = ("needed_typical_g",)
 REPAIRABLE = True
 

@@ -30,6 +30,7 @@ from sheetcheck.rules.support.superfat import Band, bands, safe_side
 from sheetcheck.rules.support.wording import joined, mass, percent
 from sheetcheck.words import later, tr
 
+TITLE = later("Hardly any fat to spare")
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 

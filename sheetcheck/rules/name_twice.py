@@ -33,6 +33,7 @@ from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.wording import listed, plain
 from sheetcheck.words import later, tr
 
+TITLE = later("Two recipes of this name")
 NEEDS = ()
 
 _SAME = 0.006  # relative; amounts that differ by no more were rounded differently

@@ -33,6 +33,7 @@ from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import percent
 from sheetcheck.words import later, tr
 
+TITLE = later("Sugar meets the lye")
 NEEDS = ()
 
 _LIQUID = later(

@@ -27,8 +27,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, on_purpose
 from sheetcheck.rules.support.wording import mass, percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("More fat than the lye takes up")
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 

@@ -26,8 +26,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands
 from sheetcheck.rules.support.wording import joined, mass, percent, span
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Superfat differs from what you wrote")
 NEEDS = ("superfat_typical", "stated_superfat")
 REPAIRABLE = True
 

@@ -30,6 +30,7 @@ from sheetcheck.rules.support.names import by_name, name_place
 from sheetcheck.rules.support.unread import Cause, causes
 from sheetcheck.words import later, tr
 
+TITLE = later("A name that is not known")
 NEEDS = ()
 
 

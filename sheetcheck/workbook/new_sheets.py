@@ -20,7 +20,7 @@ from sheetcheck.workbook.ranges import Area, parse_area, quoted
 from sheetcheck.workbook.replacing import replacing, store
 
 SAMPLES = "Samples of styles"  # a sheet that is built and not grafted: its cells show which format a style became
-_PAPER_A4 = 9
+_PAPERS = {"a4": 9, "letter": 1}  # numbers of paper sizes, ECMA-376 part 1, 18.3.1.63
 _MOST_LINKS = 65_000  # of one sheet (Excel specifications and limits: 65,530)
 _LONGEST_LIST = 255  # characters of a drop-down whose choices are written in it
 
@@ -189,7 +189,8 @@ class _Writer:
                 letters = column_letters(beside + 1)
                 source = f"=${letters}$1:${letters}${len(choice.options)}"
                 beside += 1
-            sheet.data_validation(*_area(choice.range), {"validate": "list", "source": source, "ignore_blank": True})
+            rule = {"validate": "list", "source": source, "ignore_blank": True, "show_error": not choice.free}
+            sheet.data_validation(*_area(choice.range), rule)
 
     def add_hidden(self, secret: HiddenSheet) -> None:
         """Write a sheet that no menu shows."""
@@ -213,16 +214,27 @@ def _add_furniture(sheet: Worksheet, spec: NewSheet) -> None:
         sheet.freeze_panes(*_area(spec.freeze)[:2])
     if spec.filter:
         sheet.autofilter(*_area(spec.filter))
-    sheet.set_paper(_PAPER_A4)
+    sheet.set_paper(_PAPERS[spec.paper])
     sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
     sheet.set_footer("&L&F&C&A&R&P / &N")
-    if spec.landscape:
-        sheet.set_landscape()
-    sheet.fit_to_pages(1, 1 if spec.one_page else 0)
-    if spec.repeat_rows:
-        sheet.repeat_rows(spec.repeat_rows[0] - 1, spec.repeat_rows[1] - 1)
+    _set_up_print(sheet, spec)
+    if spec.hidden:
+        sheet.hide()
     if spec.tab:
         sheet.set_tab_color(f"#{SIGNAL_FILLS[Signal(spec.tab).value]}")
+
+
+def _set_up_print(sheet: Worksheet, spec: NewSheet) -> None:
+    if spec.landscape:
+        sheet.set_landscape()
+    if spec.fit:
+        sheet.fit_to_pages(1, 1 if spec.one_page else 0)
+    if spec.repeat_columns:
+        sheet.repeat_columns(0, spec.repeat_columns - 1)
+    if spec.print_area:
+        sheet.print_area(*_area(spec.print_area))
+    if spec.repeat_rows:
+        sheet.repeat_rows(spec.repeat_rows[0] - 1, spec.repeat_rows[1] - 1)
 
 
 def _key_at(spec: NewSheet, row: int, column: int) -> StyleKey:
