@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 LONGEST_NOTE = 600  # characters; what goes past it stands in the list of findings
-NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 20.0, 23.0, 66.0, 30.0
+NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 16.0, 22.0, 46.0, 30.0  # the first three fit a page
 ROOM = 2.5  # characters beside a heading
 AMERICAN, HALF = ("oz", "lb", "lb oz"), 0.5  # units of a book that is printed on Letter, where more than half have them
 

@@ -15,17 +15,19 @@ from sheetcheck.model import Audit, CellContent, Finding, Link, ResultRows, Sign
 from sheetcheck.report.amounts import Amounts
 from sheetcheck.report.arithmetic import Worked
 from sheetcheck.report.cells import amount_cell, percent_cell, reason_cell, unit_of, verdict_cell
-from sheetcheck.report.finding_words import decided, in_short
+from sheetcheck.report.finding_words import decided, in_short, suggested, title
 from sheetcheck.report.places import FINDINGS, Values
 from sheetcheck.report.plain_results import plain_columns
 from sheetcheck.report.tables import Tables
 from sheetcheck.report.unchanged import Unchanged
-from sheetcheck.report.words import sentence_case
+from sheetcheck.report.words import FINE, sentence_case
 from sheetcheck.report.workings import VERDICT, Working, stated_superfat
 from sheetcheck.rules.support.wording import percent
 from sheetcheck.words import tr
 
 LIVE_UP_TO = 3_000  # recipes; beyond them formulas would make the copy slow to open
+IN_A_ROW = 52  # characters of a reason beside a recipe
+VERDICT_CELL = f"{{{{{VERDICT}}}}}"
 WEIGHED_AS_IT_IS = 0.995  # purity from which a lye is weighed as if it were pure
 COLUMNS = (  # of the frame of recipes, that results are made of
     "name",
@@ -124,17 +126,27 @@ class Results:
 
     @cached_property
     def reasons(self) -> Mapping[int, str]:
-        """What is said beside each recipe: why it was not checked, else its worst findings in short."""
+        """What is said beside each recipe: why it was not checked, its findings in short, else remarks by name."""
         reasons: dict[int, list[str]] = defaultdict(list)
         why = self.audit.recipes["why_not_checked"]
         for number, text in why[why.notna()].items():
             reasons[int(str(number))].append(tr("{reason}.", reason=sentence_case(str(text))))
         for _, finding in self._own_findings:
-            said = decided(finding) or in_short(finding)
             for recipe in finding.about():
-                if not (finding.rule in SAID_BY_NOT_CHECKED and pd.notna(why.get(recipe))):
-                    reasons[recipe].append(said)
+                if self._is_said_beside(finding, recipe, unchecked=pd.notna(why.get(recipe))):
+                    reasons[recipe].append(_beside(finding))
         return {recipe: " ".join(dict.fromkeys(texts)) for recipe, texts in reasons.items()}
+
+    def _is_said_beside(self, finding: Finding, recipe: int, *, unchecked: bool) -> bool:
+        """Tell whether a finding is worth a word there: a remark only where there is nothing worse."""
+        if finding.signal is Signal.NOTICE:
+            return str(self.audit.recipes.at[recipe, "verdict"]) == FINE
+        return not (unchecked and finding.rule in SAID_BY_NOT_CHECKED)
+
+    def reason_in_a_row(self, recipe: int) -> str:
+        """Return the reason as far as it goes on one line beside the recipe; the whole stands in the list."""
+        reason = self.reasons.get(recipe, "")
+        return reason if len(reason) <= IN_A_ROW else f"{reason[:IN_A_ROW].rsplit(' ', 1)[0]} …"
 
     @cached_property
     def _links(self) -> Mapping[int, Link]:
@@ -177,15 +189,19 @@ class Results:
         }
 
     def _plain(self, recipes: pd.DataFrame, column_unit: str | None) -> list[Sequence[CellContent]]:
-        columns = plain_columns(recipes, column_unit, self.reasons, self._links, self.little_margin)
+        columns = plain_columns(recipes, column_unit, self._in_rows(recipes), self._links, self.little_margin)
         if self.has_solution(recipes):
             columns += [[Styled(self.lye_named.get(n), "text") for n in recipes.index], [None] * len(recipes)]
         return columns
+
+    def _in_rows(self, recipes: pd.DataFrame) -> Mapping[int, str]:
+        return {number: self.reason_in_a_row(number) for number in recipes.index.tolist() if number in self.reasons}
 
     def _live_cells(
         self, number: int, r: Mapping[Any, Any], home: str, column_unit: str | None, *, solution: bool
     ) -> list[CellContent]:
         """Return the results of one recipe as formulas."""
+        whole = r["sheet"] != home  # on a sheet of ours there is room for all of it
         unit = unit_of(r["unit"], column_unit)
         with_unit = column_unit is None
         work = self.working(number, r, home, unit)
@@ -194,7 +210,9 @@ class Results:
         cells = [
             Styled(str(r["name"]), "text"),
             self.verdict(number, r, unchanged),
-            reason_cell(self.reasons.get(number, ""), f"{{{{{VERDICT}}}}}"),
+            reason_cell(self.reasons.get(number, ""), VERDICT_CELL, "wrap")
+            if whole
+            else reason_cell(self.reason_in_a_row(number), VERDICT_CELL),
             percent_cell(work.superfat()),
             work.superfat_range(),
             percent_cell(work.aimed_at()),
@@ -216,3 +234,10 @@ class Results:
         """Return a recipe at work."""
         stated: Worked | None = stated_superfat(self._stated[number], home) if number in self._stated else None
         return Working(self.amounts, self.amounts.by_recipe.get(number, ()), r, stated, home, unit)
+
+
+def _beside(finding: Finding) -> str:
+    """Say a finding beside its recipe, whose verdict stands there already."""
+    if finding.signal is Signal.NOTICE:
+        return tr("{problem}.", problem=title(finding))
+    return decided(finding) or suggested(finding) or in_short(finding)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from sheetcheck.model import CellContent, Formula, Link, NewSheet, ResultColumns, Styled, address
-from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, unit_of
+from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, reason_cell, unit_of
 from sheetcheck.report.fitting import LONGEST_TITLE, heights, wide_enough
 from sheetcheck.report.places import RESULTS
 from sheetcheck.report.results import Results
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 AS_WRITTEN = ("sheet", "row", "column", "name", "unit", "fat_g", "liquid_g")
 WIDTHS = (26, 23, 66, 11, 15, 12, 14, 14, 12)
 SOLUTION_WIDTHS, AS_WRITTEN_WIDTHS = (28, 13), (13, 13, 13)
-BESIDE_WIDTHS = (24.0, 23.0, 66.0)
+BESIDE_WIDTHS = (16.0, 22.0, 46.0)
 FIRST_ROW = 2
 
 
@@ -48,7 +48,7 @@ def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
         RESULTS,
         rows,
         widths=widths,
-        heights=heights(rows[:1], widths),
+        heights=heights(rows, widths),
         freeze="B2",
         filter=f"A1:{address(len(rows), len(titles))}",
         landscape=True,
@@ -81,12 +81,12 @@ def verdicts_beside(recipes: pd.DataFrame, results: Results) -> Iterator[ResultC
 
 
 def _beside(results: Results, number: int, r: Mapping[Any, Any], row: int) -> list[CellContent]:
-    verdict, reason = results.verdict(number, r), results.reasons.get(number, "")
+    verdict, reason = results.verdict(number, r), results.reason_in_a_row(number)
     name = Styled(str(r["name"]), "text")
     if not results.live:
         return [name, verdict, Styled(reason or None, "text")]
     inner = verdict.value
     text, link = (inner.text, inner) if isinstance(inner, Link) else (inner, None)
-    shown = Formula(f"{quoted(RESULTS)}!$B${row}", text if isinstance(text, str) else None, link)
-    why = Formula(f'{quoted(RESULTS)}!$C${row}&""', reason)
-    return [name, Styled(shown, verdict.style), Styled(why, "text")]
+    verdict_there = f"{quoted(RESULTS)}!$B${row}"
+    shown = Formula(verdict_there, text if isinstance(text, str) else None, link)
+    return [name, Styled(shown, verdict.style), reason_cell(reason, verdict_there)]

@@ -21,9 +21,11 @@ ALL_UP_TO, WORST = 60, 40  # recipes: all of them are drawn, and beyond that onl
 ENDS = (-10.0, 25.0)  # of the axis, percent superfat
 LOOKS = (FINE, "CAUTION", "WARNING", "DANGER")  # drawn in this order, the worst on top
 WIDTH, ROW, ABOVE, BELOW = 900, 19, 60, 90  # pixels
+SHEET_WIDTH = WIDTH / 7 + 4  # characters
 NAMES = 0.26  # share of the width that the names take up
 LONGEST_NAME = 34  # characters
 NO_BREAK = "\N{NO-BREAK SPACE}"
+BESIDE_A_POINT = "   "  # between the point of a recipe and what is said of it
 PLACED = 0.35  # of a row: how far labels stand from the bounds at the top
 
 TITLE = later("Superfat of each recipe, worst first")
@@ -65,8 +67,8 @@ class Line:
         if self.look == NOT_CHECKED:
             return tr(NOT_CHECKED)
         if self.superfat < ENDS[0]:
-            return tr(LYE_TIMES, times=plain(1 - self.superfat / 100, 1))
-        return tr(FAT_LEFT, share=percent(self.superfat)) if self.superfat > ENDS[1] else ""
+            return BESIDE_A_POINT + tr(LYE_TIMES, times=plain(1 - self.superfat / 100, 1))
+        return tr(FAT_LEFT, share=percent(self.superfat)) + BESIDE_A_POINT if self.superfat > ENDS[1] else ""
 
 
 def strip_and_data(audit: Audit) -> list[NewSheet]:
@@ -82,8 +84,8 @@ def strip_and_data(audit: Audit) -> list[NewSheet]:
     sheet = NewSheet(
         STRIP,
         rows,
-        widths=(WIDTH / 7,),
-        heights=TITLE_HEIGHT | heights(rows, (WIDTH / 7,)),
+        widths=(SHEET_WIDTH,),
+        heights=TITLE_HEIGHT | heights(rows, (SHEET_WIDTH,)),
         one_page=True,
         charts=(chart,),
         grid=False,

@@ -58,7 +58,7 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "text": {"valign": "top", "align": "left", "indent": 1},
     "wrap": {"text_wrap": True, "valign": "top", "align": "left", "indent": 1},
     "sentence": {"text_wrap": True, "valign": "top"},
-    "strong": {"bold": True, "valign": "top"},
+    "strong": {"bold": True, "text_wrap": True, "valign": "top"},
     "sure": {"bold": True, "text_wrap": True, "valign": "top", "align": "left", "indent": 1},
     "a guess": {
         "italic": True,
