@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 from sheetcheck import rules
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.chemistry.stated_strength import with_all_strengths
-from sheetcheck.errors import NoRecipeError, UneditableBookError
+from sheetcheck.errors import CopyNotWritableError, NoRecipeError, SettingError, UneditableBookError
 from sheetcheck.judging import in_order, judged, with_names, withheld
 from sheetcheck.model import Audit, Book, CopyReport, SheetCells
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
@@ -27,6 +28,7 @@ from sheetcheck.workbook.held import cells_held
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
 from sheetcheck.workbook.memory import give_back_freed
+from sheetcheck.workbook.replacing import replacing, store
 from sheetcheck.workbook.target import choose_target
 
 if TYPE_CHECKING:
@@ -180,7 +182,7 @@ def check(  # noqa: PLR0913 - what the command offers
     check_report_place(report, path, target)
     answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
     result = audit(path, settings, answers=answers, progress=progress)
-    progress(later("writing the annotated copy"))
+    progress(later("writing the checked copy"))
     done = annotate(result, path, target, overwrite=overwrite)
     if report is not None:
         write_report(result, report)
@@ -205,6 +207,49 @@ def annotate(result: Audit, path: Path, target: Path, *, overwrite: bool = False
             target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
             alone = plan(result, alone=True)
             return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
+
+
+def recipe_pages(  # noqa: PLR0913 - what the command offers
+    path: str | Path,
+    out: str | Path,
+    settings: Settings | None = None,
+    *,
+    only: Sequence[str] = (),
+    overwrite: bool = False,
+    progress: Progress = _silent,
+) -> Audit:
+    """Audit a workbook and write a page for each recipe, as one HTML file or, by the ending of `out`, as a PDF.
+
+    Parameters
+    ----------
+    only
+        Names of recipes; all of them where there are none.
+    overwrite
+        Whether a file that stands at `out` is replaced.
+
+    Raises
+    ------
+    BookError, CopyError, SettingError, BrowserError
+    """
+    from sheetcheck.pages import to_html, to_pdf  # noqa: PLC0415 - an audit starts sooner without the templates
+
+    path, target = Path(path), Path(out)
+    suffix = target.suffix.lower()
+    if suffix not in (".html", ".htm", ".pdf"):
+        raise SettingError(f"--out {target.name}", tr("should end in .html or .pdf"))
+    if target.exists() and not overwrite:
+        raise CopyNotWritableError(target, tr("there is a file of this name"))
+    audited = audit(path, settings, answers=read_answers(earlier_copies(path, path)), progress=progress)
+    known = {str(name).casefold() for name in audited.recipes["name"]}
+    for name in only:
+        if name.casefold() not in known:
+            raise SettingError(f"--recipe {name}", tr("there is no recipe of this name in the book"))
+    progress(later("writing the pages"))
+    page = to_html(audited, dt.datetime.now().astimezone().date().isoformat(), tuple(only))
+    with replacing(target) as (file, _):
+        file.write(to_pdf(page) if suffix == ".pdf" else page.encode())
+        store(file)
+    return audited
 
 
 def rescale(  # noqa: PLR0913 - what the command offers

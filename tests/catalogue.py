@@ -11,6 +11,7 @@ from __future__ import annotations
 import ast
 import datetime as dt
 import io
+import re
 import string
 import sys
 from collections.abc import Iterable, Iterator
@@ -38,6 +39,8 @@ TARGET = CATALOGUES / f"{DOMAIN}.pot"
 SAYING = {"tr": 1, "later": 1, "Sentence": 1, "tr_count": 2}  # and how many of their arguments are sentences
 MADE = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)  # one date, so that the same sentences give the same file
 
+_IN_TEMPLATE = re.compile(r'\btr\("([^"]+)"')
+
 Message = str | tuple[str, str]
 
 
@@ -64,6 +67,9 @@ def catalogue() -> Catalog:
 def _all() -> Iterator[tuple[str, Message]]:
     for path in sorted(PACKAGE.rglob("*.py")):
         yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_code(path))
+    for path in sorted(PACKAGE.rglob("*.jinja")):
+        said = (match[1] for match in _IN_TEMPLATE.finditer(path.read_text(encoding="utf-8")))
+        yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", sentence) for sentence in said)
     for rule in all_rules():
         place = f"sheetcheck/rules/{rule.name.replace('-', '_')}.py"
         yield place, rule.title

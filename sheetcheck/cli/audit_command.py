@@ -82,6 +82,6 @@ def _show(audit: Audit, copy: Path, copied: CopyReport, *, to_stderr: bool) -> N
     show(audit, console)
     console.print()
     with speaking(audit.book.manner.voice()):
-        last = tr("Annotated copy: {copy}", copy=copy)
+        last = tr("Checked copy: {copy}", copy=copy)
     for sentence in (*audit.book.notices, *copied.warnings, last):
         console.print(sentence, highlight=False, markup=False)

@@ -35,6 +35,8 @@ CAUTION_GROUPS = {
     "mixing": later("Mixing the lye"),
     "splash": later("Lye on the skin or in the eyes"),
     "swallowed": later("Lye swallowed"),
+    "breathed": later("Lye breathed in"),
+    "spill": later("Lye spilled"),
     "liquids": later("Milk, sugar and other liquids"),
     "soap": later("The soap"),
     "defer": later("Who has the last word"),

@@ -57,5 +57,5 @@ def _not_computed(lines: pd.DataFrame) -> Finding:
         list(lines["recipe"]),
         message,
         expected=tr("a formula with its result"),
-        look_at=tr("the whole book: open it in a spreadsheet program, save it, and audit again"),
+        look_at=tr("the whole book: open it in a spreadsheet program, save it, and check again"),
     )
