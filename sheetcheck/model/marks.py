@@ -60,6 +60,7 @@ class ResultColumns:
     headings: Sequence[str]
     values: Mapping[int, Sequence[CellContent]]  # by row number
     widths: Sequence[float] = ()
+    new_page: bool = False  # whether print begins a page with them, where the sheet sets no pages itself
 
 
 @dataclass(frozen=True, slots=True)

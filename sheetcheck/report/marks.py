@@ -188,6 +188,7 @@ def _columns(audit: Audit, recipes: pd.DataFrame, results: Results, day: str) ->
             headings=titles,
             values=results.rows(group, group["row"].tolist(), sheet, unit),
             widths=widths(titles, group["name"].astype(str), two_alkalis=bool((group["alkali"] == "mixed").any())),
+            new_page=True,
         )
 
 

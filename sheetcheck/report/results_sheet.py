@@ -77,7 +77,7 @@ def verdicts_beside(recipes: pd.DataFrame, results: Results) -> Iterator[ResultC
             while row in values:
                 row += 1
             values[row] = _beside(results, int(number), r, places[number])
-        yield ResultColumns(str(sheet), min(values), (), dict(sorted(values.items())), BESIDE_WIDTHS)
+        yield ResultColumns(str(sheet), min(values), (), dict(sorted(values.items())), BESIDE_WIDTHS, new_page=True)
 
 
 def _beside(results: Results, number: int, r: Mapping[Any, Any], row: int) -> list[CellContent]:

@@ -248,7 +248,8 @@ class Marking:
         edits.cells = ResultCells(here.placed_in, formats, self.new_names, here.facts.prefix)
         for placed in here.placed:
             edits.widths.update(placed.widths())
-            edits.new_page = min(edits.new_page or placed.first_column, placed.first_column)
+            if placed.block.new_page:
+                edits.new_page = min(edits.new_page or placed.first_column, placed.first_column)
             edits.rows_with_cells |= placed.rows
             edits.last_column = max(edits.last_column, *(column for column, _, _ in placed.columns()))
         edits.links = dict(islice(self._links(here), _MOST_LINKS))

@@ -178,19 +178,25 @@ class _Writer:
     def _add_choices(self, sheet: Worksheet, spec: NewSheet) -> None:
         """Add the drop-downs; a list that a drop-down cannot hold stands in a hidden column of the sheet."""
         beside = max(len(spec.widths), *map(len, spec.rows), 0) + 1
+        lists: dict[tuple[str, ...], str] = {}
         for choice in spec.choices:
             source: str | list[str] = list(choice.options)
             too_long = len(",".join(choice.options)) > _LONGEST_LIST
             if too_long or any("," in option for option in choice.options):
-                look = self.format(("text", False))
-                for row, option in enumerate(choice.options):
-                    sheet.write_string(row, beside, _text(option), look)
-                sheet.set_column(beside, beside, None, None, {"hidden": True})
-                letters = column_letters(beside + 1)
-                source = f"=${letters}$1:${letters}${len(choice.options)}"
-                beside += 1
+                if choice.options not in lists:
+                    lists[choice.options] = self._hidden_list(sheet, beside + len(lists), choice.options)
+                source = lists[choice.options]
             rule = {"validate": "list", "source": source, "ignore_blank": True, "show_error": not choice.free}
             sheet.data_validation(*_area(choice.range), rule)
+
+    def _hidden_list(self, sheet: Worksheet, column: int, options: Sequence[str]) -> str:
+        """Write what a drop-down offers into a hidden column; return the range as a formula."""
+        look = self.format(("text", False))
+        for row, option in enumerate(options):
+            sheet.write_string(row, column, _text(option), look)
+        sheet.set_column(column, column, None, None, {"hidden": True})
+        letters = column_letters(column + 1)
+        return f"=${letters}$1:${letters}${len(options)}"
 
     def add_hidden(self, secret: HiddenSheet) -> None:
         """Write a sheet that no menu shows."""
