@@ -70,7 +70,8 @@ def test_every_answer_cell_has_a_drop_down(copy: Path) -> None:
     column = openpyxl.utils.get_column_letter(columns(sheet)[ANSWER_HEADING])
     offered = {}
     for choices in sheet.data_validations.dataValidation:
-        for row in range(choices.sqref.ranges[0].min_row, choices.sqref.ranges[0].max_row + 1):
+        (area,) = choices.sqref.ranges
+        for row in range(area.min_row, area.max_row + 1):
             offered[f"{column}{row}"] = options(sheet, choices.formula1)
     rows = range(HEADINGS + 1, sheet.max_row + 1)
     assert set(offered) == {f"{column}{row}" for row in rows}
@@ -169,6 +170,6 @@ def test_an_answer_in_another_language_is_understood(book: Path) -> None:
     with speaking(Voice(catalogue=Shouting())):
         first = check(book)
         answered(first.copy, "Lugworm Scrub", "no-margin", "ON PURPOSE")
-        assert set(read_answers([first.copy]).values()) == {"on purpose"}
+        assert set(read_answers([first.copy]).to_findings.values()) == {"on purpose"}
         assert "CHECK SUMMARY" in openpyxl.load_workbook(first.copy).sheetnames
     assert SUMMARY == "Check summary"

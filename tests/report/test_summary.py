@@ -104,14 +104,15 @@ def pages(book: Path, soffice: str, folder: Path) -> list[str]:
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
-def test_summary_and_cautions_print_on_one_page_each_and_nothing_is_cut(
+def test_summary_and_cautions_print_on_few_pages_and_nothing_is_cut(
     example: str, root: Path, soffice: str, tmp_path: Path
 ) -> None:
     book = root / "examples" / example
     write_copy(book, tmp_path / "copy.xlsx", plan(sheetcheck.audit(book), DAY))
     printed = pages(tmp_path / "copy.xlsx", soffice, tmp_path)
-    for name in (SUMMARY, CAUTIONS):
-        assert sum(f"{name}  " in page.rstrip().rpartition("\n")[2] for page in printed) == 1  # the foot of the page
+    for name, most in ((SUMMARY, 2), (CAUTIONS, 1)):
+        count = sum(f"{name}  " in page.rstrip().rpartition("\n")[2] for page in printed)  # the foot of the page
+        assert 1 <= count <= most
     assert not any("###" in page for page in printed)
     words = " ".join(" ".join(printed).split())
     for said in ("never liquid into lye", "qualified advice", "Where they say otherwise, follow them."):
