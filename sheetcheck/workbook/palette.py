@@ -98,7 +98,7 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "in oz": {"num_format": '0.00" oz"', "valign": "top"},
     "in kg": {"num_format": '0.000" kg"', "valign": "top"},
     "in lb": {"num_format": '0.000" lb"', "valign": "top"},
-    "percent": {"num_format": "0.0", "valign": "top"},
+    "percent": {"num_format": "0.0;−0.0", "valign": "top"},
     "share": {"num_format": "0.0%", "valign": "top"},
     "per gram": {"num_format": "0.0000", "valign": "top"},
     "setting": {"num_format": "0.0###", "valign": "top", "border": 1, "border_color": f"#{LINK_INK}", "locked": False},

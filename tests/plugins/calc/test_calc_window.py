@@ -109,7 +109,7 @@ def test_menu_verdict_and_marked_copy(window: Office, display: str, tmp_path: Pa
 
     document.Sheets.getByName("Batches").getCellRangeByName("D2").Value = 13
     said = press(window, document, "audit")
-    assert said.startswith("Of 3 recipes: ") or "\nOf 3 recipes: " in said
+    assert said.startswith("1 of 3 recipes ") or "\n1 of 3 recipes " in said
     assert "2 in DANGER" in said
     assert "Batches!D2" in said
     assert "never liquid into lye" in said
