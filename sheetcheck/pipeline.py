@@ -62,7 +62,12 @@ class _Looked:
 
 
 def _looked_through(
-    path: str | Path, settings: Settings | None, meanings: Mapping[str, str], progress: Progress
+    path: str | Path,
+    settings: Settings | None,
+    meanings: Mapping[str, str],
+    progress: Progress,
+    *,
+    weighed: bool = False,
 ) -> _Looked:
     """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
     progress(later("opening the workbook"))
@@ -73,7 +78,7 @@ def _looked_through(
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
-        return _Looked(gather(workbook, settings), cells_held(workbook), manner)
+        return _Looked(gather(workbook, settings, weighed=weighed), cells_held(workbook), manner)
 
 
 def audit(
@@ -82,6 +87,7 @@ def audit(
     *,
     answers: Answers | None = None,
     progress: Progress = _silent,
+    weighed: bool = False,
 ) -> Audit:
     """Audit a workbook; nothing is written.
 
@@ -95,6 +101,8 @@ def audit(
         What was answered in earlier copies (`reading.answers`); None reads what the workbook itself has, as a copy.
     progress
         Called with the name of each stage as it begins.
+    weighed
+        Whether all ways of reading a sheet are tried and its doubtful words weighed: being built, see DEVELOPERS.md.
 
     Returns
     -------
@@ -110,7 +118,7 @@ def audit(
         With one that names the setting.
     """
     answers = read_answers([Path(path)]) if answers is None else answers
-    looked = _looked_through(path, settings, answers.meanings, progress)
+    looked = _looked_through(path, settings, answers.meanings, progress, weighed=weighed)
     with speaking(looked.manner.voice()):
         book, settings = looked.book(), looked.gathered.settings
         del looked  # a large book must not stand in memory twice
@@ -231,11 +239,8 @@ def recipe_pages(  # noqa: PLR0913 - what the command offers
     ------
     BookError, CopyError, SettingError, BrowserError
     """
-    from sheetcheck.pages import to_html, to_pdf  # noqa: PLC0415 - an audit starts sooner without the templates
-
     path, target = Path(path), Path(out)
-    suffix = target.suffix.lower()
-    if suffix not in (".html", ".htm", ".pdf"):
+    if target.suffix.lower() not in (".html", ".htm", ".pdf"):
         raise SettingError(f"--out {target.name}", tr("should end in .html or .pdf"))
     if target.exists() and not overwrite:
         raise CopyNotWritableError(target, tr("there is a file of this name"))
@@ -245,11 +250,18 @@ def recipe_pages(  # noqa: PLR0913 - what the command offers
         if name.casefold() not in known:
             raise SettingError(f"--recipe {name}", tr("there is no recipe of this name in the book"))
     progress(later("writing the pages"))
+    write_pages(audited, target, only)
+    return audited
+
+
+def write_pages(audited: Audit, target: Path, only: Sequence[str] = ()) -> None:
+    """Write the pages of a book that was audited; a file that stands there is replaced. Raises BrowserError."""
+    from sheetcheck.pages import to_html, to_pdf  # noqa: PLC0415 - an audit starts sooner without the templates
+
     page = to_html(audited, dt.datetime.now().astimezone().date().isoformat(), tuple(only))
     with replacing(target) as (file, _):
-        file.write(to_pdf(page) if suffix == ".pdf" else page.encode())
+        file.write(to_pdf(page) if target.suffix.lower() == ".pdf" else page.encode())
         store(file)
-    return audited
 
 
 def rescale(  # noqa: PLR0913 - what the command offers

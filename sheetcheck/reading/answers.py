@@ -136,12 +136,16 @@ def listed_question(question: Question) -> str:
     return hashlib.sha256(f"question\n{fold(question.text)}".encode("utf-8", "replace")).hexdigest()[:KEY_LENGTH]
 
 
+def all_listed(findings: Sequence[Finding], book: Book) -> tuple[str, ...]:
+    """Return what a later check compares with: all that a copy lists to be answered or looked at."""
+    return tuple(filter(None, (*listed(findings, book), *map(listed_question, book.questions))))
+
+
 def since_last(answers: Answers, findings: Sequence[Finding], book: Book) -> SinceLast | None:
     """Compare what is to be looked at with what an earlier copy listed; None where there is none."""
     if answers.listed is None:
         return None
-    before = Counter(answers.listed)
-    now = Counter(filter(None, (*listed(findings, book), *map(listed_question, book.questions))))
+    before, now = Counter(answers.listed), Counter(all_listed(findings, book))
     return SinceLast((before - now).total(), (now - before).total(), (before & now).total())
 
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sheetcheck.reading import own_values
 from sheetcheck.reading.assemble import Findings
 from sheetcheck.reading.layouts import (
     cards,
@@ -32,7 +33,6 @@ from sheetcheck.reading.weighing.worth import Worth, worth_of
 from sheetcheck.workbook.grid import Grid
 
 Layout = Callable[[Sheet], None]
-Opened = Callable[[Findings, Grid], Sheet]
 
 LAYOUTS: tuple[Layout, ...] = (
     one_per_row.read,
@@ -57,6 +57,9 @@ class Way:
     banded: bool = False
 
 
+Opened = Callable[[Findings, Grid, Way], Sheet]
+
+
 def ways() -> Iterator[Way]:
     """Yield the ways of reading a sheet, the plainest first."""
     for bold in (False, True):
@@ -67,20 +70,22 @@ def ways() -> Iterator[Way]:
                 yield Way((first, *(other for other in LAYOUTS if other is not first)), loose, bold)
 
 
-def read_sheet(opened: Callable[[Findings, Grid, Way], Sheet], grid: Grid, whole: Findings, *, weighed: bool) -> Sheet:
+def read_sheet(opened: Opened, grid: Grid, whole: Findings, *, weighed: bool) -> Sheet:
     """Read a sheet in the way that makes most sense, and add what was found to that of the book.
 
     Parameters
     ----------
     opened
         Makes a sheet of a grid, with its legend taken, for one way of reading.
+    weighed
+        Whether all ways are tried; else the first one is taken.
     """
-    large = not weighed or len(grid.row) > _LARGE
+    only_first = not weighed or len(grid.row) > _LARGE
     best: tuple[Worth, Sheet, Findings] | None = None
     seen: set[int] = set()
     for way in ways():
         sheet, found = _read(opened, grid, way, whole)
-        if large:
+        if only_first:
             best = Worth(), sheet, found
             break
         if (what := _fingerprint(found)) in seen:
@@ -109,32 +114,25 @@ def _fingerprint(found: Findings) -> int:
     return hash((tuple((d.name, d.row, d.column) for d in found.drafts), amounts, blocks, stated))
 
 
-def _read(
-    opened: Callable[[Findings, Grid, Way], Sheet], grid: Grid, way: Way, whole: Findings
-) -> tuple[Sheet, Findings]:
+def _read(opened: Opened, grid: Grid, way: Way, whole: Findings) -> tuple[Sheet, Findings]:
     """Read a sheet in one way, into findings of its own."""
     found = Findings(whole.sheet_names)
     sheet = opened(found, grid, way)
+    own_values.read(sheet)
     parts = list(_bands(grid)) if way.banded else []
     for part in parts if len(parts) > 1 else []:
-        band = opened(found, part, way)
+        band, inside = opened(found, part, way), np.isin(grid.column, np.unique(part.column))
+        band.taken[:] = sheet.taken[inside]
         for layout in way.layouts:
             layout(band)
         sheet.readings += band.readings
         sheet.explained += band.explained
-        sheet.taken |= np.isin(grid.column, np.unique(part.column)) & _taken_in(band, grid)
+        sheet.taken[inside] |= band.taken
     for layout in (*way.layouts, not_recipes.read):
         layout(sheet)
     if any(reading.layout != NO_RECIPE for reading in sheet.readings) and len(parts) > 1:
         sheet.says_what_it_is = False
     return sheet, found
-
-
-def _taken_in(band: Sheet, grid: Grid) -> np.ndarray:
-    """Return which cells of a grid a band of it has explained."""
-    taken = np.zeros(len(grid.row), dtype=bool)
-    taken[np.isin(grid.column, np.unique(band.grid.column))] = band.taken
-    return taken
 
 
 def _bands(grid: Grid) -> Iterator[Grid]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import own_values, said_elsewhere, settings_sheet
+from sheetcheck.reading import said_elsewhere, settings_sheet
 from sheetcheck.reading.arrangements import Way, read_sheet
 from sheetcheck.reading.assemble import (
     Findings,
@@ -93,7 +93,6 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> 
             sheet.notes.title = name_unit(part.name) or said_elsewhere.unit_in_notes(part)
             for row, column in legend.cells.get(part.name, ()):
                 sheet.take(row, column, row, column)
-            own_values.read(sheet)
             return sheet
 
         first = len(found.drafts)

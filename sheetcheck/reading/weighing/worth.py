@@ -17,7 +17,6 @@ from sheetcheck.workbook.grid import Kind
 
 _A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
 _NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
-_SENSE = 0.5  # nats a recipe from which a reading may be soap at all
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,24 +16,10 @@ from tests.benchmarks.unlike_books.model import Made
 
 Reader = Callable[[Path], Audit]
 
-# The one place where a reader without the weighing of readings is plugged in, to measure what the weighing brings:
-# a function that audits a workbook as `pipeline.audit` does. None: there is none yet.
-WITHOUT_WEIGHING: Reader | None = None
-
 
 def reader(*, weighing: bool) -> Reader:
-    """The reader to measure.
-
-    Raises
-    ------
-    RuntimeError
-        Where the one without weighing is asked for and none is plugged in.
-    """
-    if weighing:
-        return pipeline.audit
-    if WITHOUT_WEIGHING is None:
-        raise RuntimeError(f"no reader without weighing is plugged in: see WITHOUT_WEIGHING in {__name__}")
-    return WITHOUT_WEIGHING
+    """The reader to measure: with the weighing of whole readings, or the one that an audit has today."""
+    return partial(pipeline.audit, weighed=weighing)
 
 
 def report_of(made: Made, read: Reader) -> tuple[dict[str, Any] | None, str]:

@@ -116,7 +116,7 @@ def _name(maker: Maker, rng: random.Random, taken: set[str]) -> str:
     words = data.words(maker.words.language)
     for _ in range(200):
         first, last = rng.choice(words["first name"]), rng.choice(words["last name"])
-        joined = f"{first}{last}" if maker.words.language == "de" and last[:1].islower() else f"{first} {last}"
+        joined = f"{first}{last}" if last in {"seife", "stück"} else f"{first} {last}"
         name = joined.strip()
         if name.casefold() not in taken:
             taken.add(name.casefold())

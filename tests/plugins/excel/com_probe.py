@@ -65,7 +65,7 @@ def main(folder: Path) -> None:
 
     book.set_mock_caller()
     button.main()
-    assert "2 in DANGER" in texts[-1]
+    assert "hold too much lye" in texts[-1]
     assert file.read_bytes() == before
     assert book.impl.xl.saved == []
 
