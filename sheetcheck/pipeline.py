@@ -167,6 +167,7 @@ def check(  # noqa: PLR0913 - what the command offers
     out: str | Path | None = None,
     settings: Settings | None = None,
     *,
+    meanings: Mapping[str, str] | None = None,
     report: str | None = None,
     overwrite: bool = False,
     progress: Progress = _silent,
@@ -178,6 +179,8 @@ def check(  # noqa: PLR0913 - what the command offers
 
     Parameters
     ----------
+    meanings
+        What words mean, as answers to questions: over those of an earlier copy, and kept in this one.
     report
         Path of the JSON report, "-" for standard output, None for none.
 
@@ -188,7 +191,7 @@ def check(  # noqa: PLR0913 - what the command offers
     path = Path(path)
     target = choose_target(path, Path(out) if out is not None else None, overwrite=overwrite)
     check_report_place(report, path, target)
-    answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
+    answers = read_answers(earlier_copies(path, target)).with_meanings(meanings)  # before any copy is replaced
     result = audit(path, settings, answers=answers, progress=progress)
     progress(later("writing the checked copy"))
     done = annotate(result, path, target, overwrite=overwrite)
@@ -222,6 +225,7 @@ def recipe_pages(  # noqa: PLR0913 - what the command offers
     out: str | Path,
     settings: Settings | None = None,
     *,
+    meanings: Mapping[str, str] | None = None,
     only: Sequence[str] = (),
     overwrite: bool = False,
     progress: Progress = _silent,
@@ -230,6 +234,8 @@ def recipe_pages(  # noqa: PLR0913 - what the command offers
 
     Parameters
     ----------
+    meanings
+        What words mean, as answers to questions: over those of an earlier copy.
     only
         Names of recipes; all of them where there are none.
     overwrite
@@ -244,7 +250,8 @@ def recipe_pages(  # noqa: PLR0913 - what the command offers
         raise SettingError(f"--out {target.name}", tr("should end in .html or .pdf"))
     if target.exists() and not overwrite:
         raise CopyNotWritableError(target, tr("there is a file of this name"))
-    audited = audit(path, settings, answers=read_answers(earlier_copies(path, path)), progress=progress)
+    answers = read_answers(earlier_copies(path, path)).with_meanings(meanings)
+    audited = audit(path, settings, answers=answers, progress=progress)
     known = {str(name).casefold() for name in audited.recipes["name"]}
     for name in only:
         if name.casefold() not in known:

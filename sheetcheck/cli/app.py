@@ -29,6 +29,10 @@ Book = Annotated[
 Sheets = Annotated[
     list[str] | None, typer.Option("--sheet", help=later("Only this sheet; can be given more than once."))
 ]
+Answers = Annotated[
+    list[str] | None,
+    typer.Option("--answer", help=later("What a word of yours means, “OO=olive oil”; can be given more than once.")),
+]
 SettingsFile = Annotated[Path | None, typer.Option("--settings", help=later("A settings file in TOML."))]
 Unit = Annotated[
     str | None, typer.Option("--unit", help=later("Unit of amounts where the book says none: g, kg, oz or lb."))
@@ -62,6 +66,7 @@ def audit(
         typer.Option("--report", help=later("Write the report for other programs here; - for standard output.")),
     ] = None,
     sheet: Sheets = None,
+    answer: Answers = None,
     settings: SettingsFile = None,
     unit: Unit = None,
     fail_on: Annotated[
@@ -90,6 +95,7 @@ def audit(
             out=out,
             report=report,
             sheets=tuple(sheet or ()),
+            answers=tuple(answer or ()),
             settings=settings,
             unit=unit,
             fail_on=fail_on,
@@ -116,6 +122,7 @@ def pages(
         list[str] | None, typer.Option("--recipe", help=later("Only this recipe; can be given more than once."))
     ] = None,
     sheet: Sheets = None,
+    answer: Answers = None,
     settings: SettingsFile = None,
     unit: Unit = None,
     overwrite: Annotated[bool, typer.Option("--overwrite", help=later("Replace what stands at that place."))] = False,
@@ -130,6 +137,7 @@ def pages(
             out=out,
             recipes=tuple(recipe or ()),
             sheets=tuple(sheet or ()),
+            answers=tuple(answer or ()),
             settings=settings,
             unit=unit,
             overwrite=overwrite,

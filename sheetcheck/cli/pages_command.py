@@ -7,7 +7,7 @@ from pathlib import Path
 
 import typer
 
-from sheetcheck.cli.options import settings_from
+from sheetcheck.cli.options import meanings_from, settings_from
 from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.words import speaking, tr_count
@@ -21,6 +21,7 @@ class Request:
     out: Path | None
     recipes: tuple[str, ...]
     sheets: tuple[str, ...]
+    answers: tuple[str, ...]
     settings: Path | None
     unit: str | None
     overwrite: bool
@@ -35,7 +36,13 @@ def run(request: Request) -> Status:
     settings = settings_from(request.settings, request.sheets, request.unit)
     with progress_on_terminal(shown=not request.quiet) as progress:
         audit = recipe_pages(
-            request.book, out, settings, only=request.recipes, overwrite=request.overwrite, progress=progress
+            request.book,
+            out,
+            settings,
+            meanings=meanings_from(request.answers),
+            only=request.recipes,
+            overwrite=request.overwrite,
+            progress=progress,
         )
     wanted = {name.casefold() for name in request.recipes}
     shown = audit.recipes[[not wanted or str(name).casefold() in wanted for name in audit.recipes["name"]]]

@@ -21,6 +21,7 @@ from typing import Self
 
 from sheetcheck.errors import BookError
 from sheetcheck.model import Book, Finding, Question, Signal, SinceLast, address
+from sheetcheck.reading.names.identify import identify
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reference import substances
 from sheetcheck.words import in_every_language, later, tr
@@ -41,6 +42,7 @@ MOST_RECIPES = 40  # of a finding, whose amounts go into its key
 NEVER_LOWERED = frozenset({"free-lye"})  # and nothing at DANGER
 ASK_FOR_A_MEANING = frozenset({"unknown-ingredient", "ambiguous-name"})  # rules about a word
 _ROWS_SEARCHED = 40
+_KNOWN = ("exact", "read as")
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,10 @@ class Answers:
     to_findings: Mapping[str, str] = field(default_factory=dict)  # by key
     meanings: Mapping[str, str] = field(default_factory=dict)  # of words, for the names of the settings
     listed: tuple[str, ...] | None = None  # of what was to be looked at; None where there is no earlier copy
+
+    def with_meanings(self, meanings: Mapping[str, str] | None) -> Answers:
+        """Return them with other meanings of words laid over theirs."""
+        return replace(self, meanings={**self.meanings, **meanings}) if meanings else self
 
 
 NO_ANSWERS = Answers()
@@ -136,9 +142,16 @@ def listed_question(question: Question) -> str:
     return hashlib.sha256(f"question\n{fold(question.text)}".encode("utf-8", "replace")).hexdigest()[:KEY_LENGTH]
 
 
+def beside_questions(findings: Sequence[Finding], book: Book) -> list[Finding]:
+    """Return the findings without those that ask for a word which a question asks for: it is asked once."""
+    words = {fold(question.text) for question in book.questions}
+    return [finding for finding in findings if fold(asked_word(finding)) not in words] if words else list(findings)
+
+
 def all_listed(findings: Sequence[Finding], book: Book) -> tuple[str, ...]:
     """Return what a later check compares with: all that a copy lists to be answered or looked at."""
-    return tuple(filter(None, (*listed(findings, book), *map(listed_question, book.questions))))
+    shown = beside_questions(findings, book)
+    return tuple(filter(None, (*listed(shown, book), *map(listed_question, book.questions))))
 
 
 def since_last(answers: Answers, findings: Sequence[Finding], book: Book) -> SinceLast | None:
@@ -262,6 +275,12 @@ def _lines(grid: Grid) -> Iterator[_Line]:
             listed=text(below, LISTED_HEADING),
             about=_about(grid, below),
         )
+
+
+def understood(meaning: str) -> str | None:
+    """Return what a word was said to mean as settings know it; None for what is no ingredient and no role."""
+    said = _meaning(clean(meaning))
+    return said if said in ROLES or identify(said).certainty in _KNOWN else None
 
 
 def _meaning(said: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from sheetcheck.model import Audit, CellContent, Choice, Finding, Link, NewSheet, Question, Styled
+from sheetcheck.model import Audit, CellContent, Choice, Finding, Link, NewSheet, PossibleAnswer, Question, Styled
 from sheetcheck.reading.answers import (
     ANSWERS,
     ASK_FOR_A_MEANING,
@@ -17,6 +17,7 @@ from sheetcheck.reading.answers import (
     keys_of,
     listed,
     listed_question,
+    understood,
 )
 from sheetcheck.report.finding_words import A_GUESS, cause, decided, in_short, suggested, title
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
@@ -33,7 +34,7 @@ from sheetcheck.report.words import (
     signal_with_shape,
 )
 from sheetcheck.rules.support.wording import joined
-from sheetcheck.words import number, tr, tr_count
+from sheetcheck.words import number, tr
 
 WIDTHS = (13, 16, 17, 13, 42, 36, 15, 60, 15, 0, 0, 0)  # what is for the program is hidden
 LINKS = 2  # the column of links, from 0
@@ -117,28 +118,28 @@ def _said(answers: Iterable[str]) -> tuple[str, ...]:
 
 def _question(question: Question, audit: Audit) -> _Row:
     sheet, _, cell = question.cells[0].rpartition("!") if question.cells else ("", "", "")
+    answer = audit.meanings.get(question.text, "")
     cells: list[CellContent] = [
         Styled(f"? {tr(QUESTION)}", "question"),
         Styled(names_of(question.recipes, audit), "wrap"),
         Link(sheet, cell, question.cells[0]) if sheet else None,
         Styled(question.text, "wrap"),
-        Styled(asked(question), "wrap"),
+        Styled(question.ask, "wrap"),
         Styled(choices_said(question), "wrap"),
-        Styled(None, "input"),
-        Styled(_where_else(question), "wrap"),
+        Styled(answer or None, "input"),
+        Styled(joined(_not_taken(answer), _where_else(question)), "wrap"),
         Styled(tr(QUESTION), "muted"),
         None,
         Styled(question.text, "muted"),
         Styled(listed_question(question), "muted"),
     ]
-    options = dict.fromkeys((*(meaning(c.means) for c in question.choices), *_said(ROLES), tr(LOOK_LATER)))
+    options = dict.fromkeys((*(meaning(c.means) for c in choices(question)), *_said(ROLES), tr(LOOK_LATER)))
     return _Row(cells, tuple(options), free=True)
 
 
-def asked(question: Question) -> str:
-    """Say a question and how many recipes wait for its answer."""
-    wait = tr_count("{count} recipe waits for it.", "{count} recipes wait for it.", len(question.recipes))
-    return joined(question.ask, wait if question.recipes else "")
+def choices(question: Question) -> list[PossibleAnswer]:
+    """Return what can be answered: what is known to be an ingredient, or to be none."""
+    return [choice for choice in question.choices if understood(choice.means) is not None]
 
 
 def choices_said(question: Question) -> str:
@@ -147,8 +148,13 @@ def choices_said(question: Question) -> str:
         tr("{meaning} (fits {fits} of {all})", meaning=meaning(c.means), fits=number(c.fits, 0), all=number(all_, 0))
         if (all_ := len(question.recipes)) and c.fits
         else meaning(c.means)
-        for c in question.choices
+        for c in choices(question)
     )
+
+
+def _not_taken(answer: str) -> str:
+    """Say that an answer of the last time was not understood: the question would not be asked again otherwise."""
+    return tr("You answered “{answer}”: that is no ingredient that is known.", answer=answer) if answer else ""
 
 
 def _where_else(question: Question) -> str:

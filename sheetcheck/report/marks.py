@@ -21,6 +21,7 @@ from sheetcheck.model import (
     Styled,
     address,
 )
+from sheetcheck.reading.answers import beside_questions
 from sheetcheck.report.amounts import BESIDE_THE_TABLE
 from sheetcheck.report.batch_sheet import batch_sheet
 from sheetcheck.report.cautions_sheet import cautions_sheet
@@ -66,7 +67,7 @@ def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> lis
 
 
 def _plan(audit: Audit, day: str, *, alone: bool) -> list[Mark]:
-    findings = worst_first(audit.findings)
+    findings = worst_first(beside_questions(audit.findings, audit.book))
     results = Results.of(audit, findings, first_row_of_findings(audit), live=not alone)
     in_rows = audit.recipes["layout"] == BESIDE_THE_TABLE
     beside = audit.recipes[in_rows & (not alone)]

@@ -54,8 +54,6 @@ Row = list[CellContent]
 def reading_sheet(audit: Audit) -> NewSheet:
     """Return how the book was read."""
     rows: list[Row] = [[Styled(tr(TITLES["reading"]), "title")], [Styled(tr(READING_SENTENCE), "sentence")], []]
-    across = {2: ACROSS}
-    merges = ["A2:D2"]
     rows += _not_read(audit.book.not_understood)
     rows += _numbers(audit.book.account)
     assumed = _assumed(audit)
@@ -64,22 +62,24 @@ def reading_sheet(audit: Audit) -> NewSheet:
     units = _units_in_cells(audit)
     for sheet in audit.book.sheets:
         rows += [[], _title(sheet)]
-        for sentence in sheet.evidence:
-            rows.append([Styled(_sentence(sentence), "wrap")])
-            across[len(rows)] = ACROSS
-            merges.append(f"A{len(rows)}:D{len(rows)}")
+        rows += ([Styled(_sentence(sentence), "sentence")] for sentence in sheet.evidence)
         if sheet.columns:
             rows.append([Styled(tr(heading), "heading") for heading in READING_HEADINGS])
             rows += [_column(column, units.get((sheet.sheet, column.place), "")) for column in sheet.columns]
+    across = [place for place, cells in enumerate(rows, 1) if len(cells) == 1 and _is_a_sentence(cells[0])]
     return NewSheet(
         READING,
         rows,
         widths=WIDTHS,
-        heights=TITLE_HEIGHT | heights(rows, WIDTHS, across),
-        merges=tuple(merges),
+        heights=TITLE_HEIGHT | heights(rows, WIDTHS, dict.fromkeys(across, ACROSS)),
+        merges=tuple(f"A{place}:D{place}" for place in across),
         choices=choices,
         landscape=True,
     )
+
+
+def _is_a_sentence(content: CellContent) -> bool:
+    return isinstance(content, Styled) and content.style in ("sentence", "strong")
 
 
 def _not_read(found: Iterable[NotUnderstood]) -> list[Row]:

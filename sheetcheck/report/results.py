@@ -150,8 +150,11 @@ class Results:
 
     @cached_property
     def _links(self) -> Mapping[int, Link]:
-        """Where the worst finding of each recipe stands."""
+        """Where the question that a recipe waits for stands, else the worst of its findings."""
         links: dict[int, Link] = {}
+        questions = self.audit.book.questions
+        for row, question in enumerate(questions, self.first_row - len(questions)):
+            links |= dict.fromkeys(question.recipes, Link(FINDINGS, f"A{row}", ""))
         for row, finding in self._own_findings:
             link = Link(FINDINGS, f"A{row}", "")
             for recipe in finding.about():

@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 AS_WRITTEN = ("sheet", "row", "column", "name", "unit", "fat_g", "liquid_g")
-WIDTHS = (26, 23, 66, 11, 15, 12, 14, 14, 12)
-SOLUTION_WIDTHS, AS_WRITTEN_WIDTHS = (28, 13), (13, 13, 13)
-BESIDE_WIDTHS = (16.0, 22.0, 46.0)
+WIDTHS = (24, 22, 66, 11, 15, 10, 12, 12, 10)
+SOLUTION_WIDTHS, AS_WRITTEN_WIDTHS = (28, 12), (12, 12, 12)
+BESIDE_WIDTHS = (16.0, 20.0, 44.0)
 FIRST_ROW = 2
 
 

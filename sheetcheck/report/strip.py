@@ -19,11 +19,12 @@ from sheetcheck.words import later, number, tr
 
 ALL_UP_TO, WORST = 60, 40  # recipes: all of them are drawn, and beyond that only the worst
 ENDS = (-10.0, 25.0)  # of the axis, percent superfat
+DRAWN = (-9.2, 24.2)  # where points stand that lie beyond, clear of names and edge
 LOOKS = (FINE, "CAUTION", "WARNING", "DANGER")  # drawn in this order, the worst on top
-WIDTH, ROW, ABOVE, BELOW = 900, 19, 60, 90  # pixels
+WIDTH, ROW, ABOVE, BELOW = 700, 19, 60, 90  # pixels: the width of a page, Letter or A4, upright
 SHEET_WIDTH = WIDTH / 7 + 4  # characters
-NAMES = 0.26  # share of the width that the names take up
-LONGEST_NAME = 34  # characters
+NAMES = 0.28  # share of the width that the names take up
+LONGEST_NAME = 30  # characters
 NO_BREAK = "\N{NO-BREAK SPACE}"
 BESIDE_A_POINT = "   "  # between the point of a recipe and what is said of it
 PLACED = 0.35  # of a row: how far labels stand from the bounds at the top
@@ -66,9 +67,9 @@ class Line:
         """Say what lies beyond the ends of the axis, or that the recipe was not checked; "" for a plain point."""
         if self.look == NOT_CHECKED:
             return tr(NOT_CHECKED)
-        if self.superfat < ENDS[0]:
+        if self.superfat < DRAWN[0]:
             return BESIDE_A_POINT + tr(LYE_TIMES, times=plain(1 - self.superfat / 100, 1))
-        return tr(FAT_LEFT, share=percent(self.superfat)) + BESIDE_A_POINT if self.superfat > ENDS[1] else ""
+        return tr(FAT_LEFT, share=percent(self.superfat)) + BESIDE_A_POINT if self.superfat > DRAWN[1] else ""
 
 
 def strip_and_data(audit: Audit) -> list[NewSheet]:
@@ -116,7 +117,7 @@ def _line(r: dict[Any, Any]) -> Line:
 
 
 def _within(value: float) -> float:
-    return value if math.isnan(value) else min(max(value, ENDS[0]), ENDS[1])
+    return value if math.isnan(value) else min(max(value, DRAWN[0]), DRAWN[1])
 
 
 # --------------------------------------------------------------------------- drawn
@@ -138,7 +139,7 @@ def _drawn(lines: Sequence[Line], settings: Settings) -> tuple[Chart, NewSheet]:
                 "label",
                 side,
             )
-            for end, side in ((ENDS[0], "right"), (ENDS[1], "left"), (middle, "center"))
+            for end, side in ((DRAWN[0], "right"), (DRAWN[1], "left"), (middle, "center"))
         ),
         ([((a + b) / 2, top) for a, b, _ in zones], [tr(word) for *_, word in zones], "label", "center"),
         *(([(x, 0.0), (x, top - PLACED)], [], "bound", "center") for x in (thin, usual)),

@@ -10,7 +10,7 @@ from sheetcheck.model import Audit, CellContent, Finding, Link, NewSheet, Questi
 from sheetcheck.reference import cautions, sources
 from sheetcheck.report.cells import amount_cell, percent_cell, unit_of
 from sheetcheck.report.finding_words import decided, in_short
-from sheetcheck.report.findings_sheet import asked, first_row_of_findings, names_of, place, suggestion_style, who
+from sheetcheck.report.findings_sheet import first_row_of_findings, names_of, place, suggestion_style, who
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.places import CAUTIONS, FINDINGS, READING, RESULTS, STRIP, SUMMARY
@@ -129,7 +129,7 @@ def _question(question: Question, row: int, audit: Audit) -> Row:
         Styled(Link(FINDINGS, f"G{row}", f"? {tr(QUESTION)}"), "question"),
         Link(sheet, cell, question.cells[0]) if sheet else None,
         Styled(names_of(question.recipes, audit), "wrap"),
-        Styled(asked(question), "wrap"),
+        Styled(question.ask, "wrap"),
     ]
 
 

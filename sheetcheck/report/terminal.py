@@ -8,8 +8,9 @@ from rich.console import Console
 from rich.markup import escape
 
 from sheetcheck.model import Audit, Finding, Signal
+from sheetcheck.reading.answers import beside_questions
 from sheetcheck.report.finding_words import decided, most_likely
-from sheetcheck.report.findings_sheet import asked, choices_said
+from sheetcheck.report.findings_sheet import choices_said
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.words import (
@@ -51,7 +52,7 @@ def _show(audit: Audit, console: Console, at_most: int) -> None:
         + f"   {escape(read)}"
     )
     worst = sorted(
-        (f for f in audit.findings if f.signal is not Signal.NOTICE),
+        (f for f in beside_questions(audit.findings, audit.book) if f.signal is not Signal.NOTICE),
         key=lambda f: (-f.signal.rank, f.recipe or 0),
     )
     for finding in worst[:at_most]:
@@ -67,10 +68,14 @@ def _show_questions(audit: Audit, console: Console, at_most: int) -> None:
     for question in audit.book.questions[:at_most]:
         console.print()
         where = question.cells[0] if question.cells else ""
-        console.print(f"[bold]? {escape(asked(question))}[/bold]  {escape(where)}", highlight=False)
+        console.print(f"[bold]? {escape(question.ask)}[/bold]  {escape(where)}", highlight=False)
         console.print(escape(_indented(choices_said(question), console)), highlight=False)
     if audit.book.questions:
-        answer = tr("Answer in the checked copy, on “{sheet}”, save it and check again.", sheet=tab_name(FINDINGS))
+        answer = tr(
+            "Answer in the checked copy, on “{sheet}”, save it and check again; or here: --answer “{word} = …”",
+            sheet=tab_name(FINDINGS),
+            word=audit.book.questions[0].text,
+        )
         console.print(f"\n{escape(answer)}", highlight=False)
 
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from sheetcheck.model import Question, Signal, SinceLast
-from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING, LISTED_HEADING, WORD_HEADING
+from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING, LISTED_HEADING, ROLES, WORD_HEADING
 from sheetcheck.reference import substances
 from sheetcheck.words import later, number, tr, tr_count
 
@@ -69,11 +69,11 @@ SHAPES = {  # a shape for each word, so that grey print and every eye can tell t
 }
 NAME_HEADING = later("Recipe")
 VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Why")
-SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Superfat range, %")
-AIMED_AT_HEADING = later("Superfat to aim at, %")
+SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Its range, %")
+AIMED_AT_HEADING = later("To aim at, %")
 LYE_HEADINGS = (later("Lye for that"), later("Lye for that ({unit})"))
 LIQUID_HEADINGS = (later("Liquid for that"), later("Liquid for that ({unit})"))
-CONCENTRATION_HEADING = later("Lye in lye and water, %")
+CONCENTRATION_HEADING = later("Lye strength, %")
 WHICH_LYE_HEADING, PURE_HEADINGS = (
     later("That is lye of"),
     (later("Pure lye in it"), later("Pure lye in it ({unit})")),
@@ -398,6 +398,7 @@ def questions_sentence(questions: Sequence[Question]) -> str:
 
 def meaning(said: str) -> str:
     """Say what a word may mean, in the maker's language: a substance, a role, a unit."""
+    said = ROLES[0] if said == "total" else said  # as the reader says it in short
     return tr(substances()[said].name) if said in substances() else tr(said)
 
 

@@ -60,7 +60,7 @@ def _axis(title: str, ends: tuple[float, float], steps: float | None, font: str)
         "name": title,
         "name_font": {"name": font, "size": _SMALL, "bold": False},
         "num_font": {"name": font, "size": _SMALL},
-        "num_format": "0",
+        "num_format": "0;\N{MINUS SIGN}0",
         "min": ends[0],
         "max": ends[1],
         "crossing": "min",

@@ -88,7 +88,7 @@ def test_a_word_is_explained_and_kept_where_she_says_so(server: Server, root: Pa
 
 def test_a_choice_that_is_offered(server: Server, root: Path) -> None:
     shown = upload(server, "book.xlsx", shore_book(root))
-    assert 'name="word:Aunt&#39;s blend" value="a fat"' in shown.text
+    assert 'name="word:Aunt&#39;s blend" value="not an ingredient"' in shown.text
     answered = post(server, f"/book/{key_of(shown)}/answers", **{"word:Aunt's blend": "not an ingredient"})
     assert answered.status == 200
     assert "What is “Aunt" not in answered.text
