@@ -9,7 +9,7 @@ from typing import Any
 
 from sheetcheck.model import Audit, Change, Finding, Signal, address
 from sheetcheck.pages.scales import LyeBar, SuperfatScale, lye_bar, superfat_scale
-from sheetcheck.reading.answers import YES
+from sheetcheck.reading.answers import LOOK_LATER, ON_PURPOSE, YES
 from sheetcheck.reading.units.units import dimension, to_grams
 from sheetcheck.reference import cautions
 from sheetcheck.report.cells import unit_of
@@ -55,6 +55,7 @@ class Page:
     scale: SuperfatScale | None
     superfat_said: str
     if_meant: str  # what the superfat is if the suggestion is right
+    choices: tuple[str, ...]  # answers to tick, where something is suggested; to be chosen in the copy
     facts: tuple[str, ...]
     steps: tuple[str, ...]
     first_aid: tuple[str, ...]
@@ -112,6 +113,7 @@ def _page(
         scale=superfat_scale(low, typical, high, math.nan if best is None else best.repairs[0].superfat_percent),
         superfat_said=_superfat_said(low, typical, high),
         if_meant=_if_meant(best),
+        choices=() if best is None else tuple(_choices(best)),
         facts=tuple(_facts(r, components)),
         steps=tuple(_steps(r)),
         first_aid=tuple(tr(c.sentence) for c in cautions() if c.group in FIRST_AID),
@@ -220,6 +222,12 @@ def _if_meant(finding: Finding | None) -> str:
     return tr(
         "If {meant} was meant: {superfat} of the fat is left over. Change your own book, and check again.", **said
     )
+
+
+def _choices(finding: Finding) -> Iterable[str]:
+    """Yield what can be answered; that free lye is on purpose is not offered."""
+    for answer in (YES, *(() if finding.signal is Signal.DANGER else (ON_PURPOSE,)), LOOK_LATER):
+        yield tr(answer)
 
 
 def _facts(r: Mapping[Any, Any], components: Components) -> Iterable[str]:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 AS_WRITTEN = ("sheet", "row", "column", "name", "unit", "fat_g", "liquid_g")
-WIDTHS = (24, 22, 66, 11, 15, 10, 12, 12, 10)
+WIDTHS = (22, 22, 66, 11, 18, 10, 12, 12, 10)
 SOLUTION_WIDTHS, AS_WRITTEN_WIDTHS = (28, 12), (12, 12, 12)
 BESIDE_WIDTHS = (16.0, 20.0, 44.0)
 FIRST_ROW = 2

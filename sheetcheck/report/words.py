@@ -69,7 +69,7 @@ SHAPES = {  # a shape for each word, so that grey print and every eye can tell t
 }
 NAME_HEADING = later("Recipe")
 VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Why")
-SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Its range, %")
+SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Superfat range, %")
 AIMED_AT_HEADING = later("To aim at, %")
 LYE_HEADINGS = (later("Lye for that"), later("Lye for that ({unit})"))
 LIQUID_HEADINGS = (later("Liquid for that"), later("Liquid for that ({unit})"))

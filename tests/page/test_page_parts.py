@@ -77,7 +77,7 @@ def test_her_row_with_our_words_at_its_edge(shore: ResultShown) -> None:
     assert (heading.number, row.number) == (3, 8)
     assert [c.text for c in heading.cells if c][:3] == ["Soap", "Olive (oz)", "Coconut (oz)"]
     assert [c.cell for c in row.cells if c and c.doubted] == ["L8"]
-    assert [p.text for p in row.pencilled] == ["L8: 128.4 oz → 128.4 g? (sure)"]
+    assert [p.text for p in row.pencilled] == ["L8 Lye: 128.4 oz → 128.4 g? (sure)"]
     assert all(a is not None or b is not None for a, b in zip(heading.cells, row.cells, strict=True))
 
 

@@ -219,7 +219,7 @@ def test_questions_stand_first_in_summary_terminal_and_list(book: Path, tmp_path
     assert first[0] == "? QUESTION"
     assert first[3:6] == (
         "GFM",
-        "What is GFM? 18 recipes wait for it.",
+        "What is GFM?",
         "total of the fats (fits 17 of 18); olive oil (fits 2 of 18)",
     )
     column = [c.value for c in workbook[SUMMARY]["A"]]

@@ -117,7 +117,7 @@ def test_points_and_ranges_are_those_of_the_audit(copy: Path, farm: Audit) -> No
             if x is None:
                 continue
             r = by_name[str(names[at])]
-            low, typical, high = (min(max(r[f"superfat_{end}"], -10), 25) for end in ("low", "typical", "high"))
+            low, typical, high = (min(max(r[f"superfat_{end}"], -9.2), 24.2) for end in ("low", "typical", "high"))
             assert look == (r["signal"] if r["signal"] in ("CAUTION", "WARNING", "DANGER") else "fine")
             assert x == pytest.approx(typical, abs=1e-3)
             assert (x - points["down"][at], x + points["up"][at]) == pytest.approx((low, high), abs=2e-3)
