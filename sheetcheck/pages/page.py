@@ -23,7 +23,7 @@ from sheetcheck.words import number, tr, with_own_mark
 
 Components = Sequence[Mapping[Any, Any]]  # lines of the frame of components
 
-LITTLE, HOT = 2.0, 100.0  # percent superfat below which margin is little; °C
+HOT = 100.0  # °C
 FIRST_AID = ("splash", "swallowed")  # groups of cautions that stand at the foot
 
 
@@ -68,12 +68,12 @@ def pages_of(audit: Audit, only: Sequence[str] = ()) -> list[Page]:
     """
     wanted = {name.casefold() for name in only}
     findings = _by_recipe(audit.findings)
-    weighed = alkali_weighed(audit)
+    weighed, thin = alkali_weighed(audit), audit.settings.limit("superfat_notice_below")
     components: dict[int, list[Mapping[Any, Any]]] = {}
     for c in audit.book.components.to_dict("records"):
         components.setdefault(int(c["recipe"]), []).append(c)
     return [
-        _page(int(recipe), r, findings.get(int(recipe), []), components.get(int(recipe), []), weighed)
+        _page(int(recipe), r, findings.get(int(recipe), []), components.get(int(recipe), []), weighed, thin=thin)
         for recipe, r in zip(audit.recipes.index, audit.recipes.to_dict("records"), strict=True)
         if not wanted or str(r["name"]).casefold() in wanted
     ]
@@ -87,24 +87,27 @@ def _by_recipe(findings: Iterable[Finding]) -> dict[int, list[Finding]]:
     return found
 
 
-def _page(
+def _page(  # noqa: PLR0913 - all that a page is made of
     recipe: int,
     r: Mapping[Any, Any],
     findings: Sequence[Finding],
     components: Components,
     weighed: Mapping[int, float],
+    *,
+    thin: float,
 ) -> Page:
     look = _look(r)
     lye_g = weighed.get(recipe, math.nan)
     taken_g = as_weighed(float(r["needed_typical_g"]), r, lye_g)
     low, typical, high = (float(r[f"superfat_{end}"]) for end in ("low", "typical", "high"))
+    little = typical < thin or low < 0
     best = next((f for f in findings if suggested_changes(f)), None)
     return Page(
         name=str(r["name"]),
         where=f"{r['sheet']}, {address(int(r['row']), int(r['column']))}",
-        verdict=verdict_in_words(str(r["verdict"]), r["signal"], little_margin=typical < LITTLE or low < 0),
+        verdict=verdict_in_words(str(r["verdict"]), r["signal"], little_margin=little),
         look=look,
-        command=_command(look, findings),
+        command=_command(look, findings, little_margin=little),
         reasons=_reasons(r, findings),
         to_weigh=look in ("fine", "caution"),
         lines=tuple(_lines(components, findings)),
@@ -128,14 +131,16 @@ def _look(r: Mapping[Any, Any]) -> str:
     return {Signal.WARNING: "warning", Signal.CAUTION: "caution"}.get(r["signal"], "fine")
 
 
-def _command(look: str, findings: Sequence[Finding]) -> str:
+def _command(look: str, findings: Sequence[Finding], *, little_margin: bool) -> str:
     if look == "danger":
         return tr("DO NOT MAKE: TOO MUCH LYE")
     if look == "unchecked":
         return tr("NOT CHECKED: DO NOT WEIGH FROM THIS")
     if look == "warning":
         return tr("PUT IT RIGHT FIRST")
-    return tr("LOOK BEFORE YOU WEIGH") if look == "caution" and findings else ""
+    if look == "caution" and findings:
+        return tr("LOOK BEFORE YOU WEIGH")
+    return tr("LITTLE MARGIN: WEIGH EXACTLY") if little_margin else ""
 
 
 def _reasons(r: Mapping[Any, Any], findings: Sequence[Finding]) -> tuple[str, ...]:

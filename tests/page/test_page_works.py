@@ -171,3 +171,13 @@ def test_why_a_rule_matters(server: Server) -> None:
 def test_the_language_of_the_settings() -> None:
     with serving(Settings()) as server:
         assert '<html lang="en">' in ask(server, "GET", own(server), Accept_Language="xx,de;q=0.5").text
+
+
+def test_pages_for_recipes_are_offered(server: Server, root: Path) -> None:
+    shown = upload(server, "book.xlsx", shore_book(root))
+    key = key_of(shown)
+    assert f"/book/{key}/pages" in shown.text
+    pages = ask(server, "GET", own(server, f"/book/{key}/pages"))
+    assert pages.headers["content-disposition"] == 'attachment; filename="book.pages.html"'
+    assert pages.text.count("<article") == 40
+    assert "DO NOT MAKE: TOO MUCH LYE" in pages.text

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import subprocess
@@ -22,7 +21,7 @@ from sheetcheck.pipeline import recipe_pages
 from tests.books import write_book
 
 if TYPE_CHECKING:
-    from selenium.webdriver import Chrome
+    from playwright.sync_api import Browser, Page
 
 DAY = "2026-01-02"
 PHONE, DESK = (390, 844), (1100, 900)  # pixels
@@ -59,6 +58,20 @@ def test_the_doubted_amount_is_struck_through_with_what_was_meant(farm: Audit) -
     assert (line.name, line.cell, line.amount) == ("Lye", "L8", "128.4 oz")
     assert line.meant == "128.4 g = 4.53 oz meant? (sure)"  # 128.4 / 28.3495 (ounce by NIST Handbook 44)
     assert page.command == "DO NOT MAKE: TOO MUCH LYE"
+
+
+def test_a_page_of_little_margin_says_so(tmp_path: Path) -> None:
+    rows = [["Soap", "Lard (g)", "Lye (g)", "Water (g)"], ["Thin", 1000, 139.5, 320], ["Plain", 1000, 132, 320]]
+    thin, plain = pages_of(sheetcheck.audit(write_book(tmp_path / "b.xlsx", {"S": rows})))
+    assert thin.command
+    assert plain.command == ""
+
+
+def test_what_is_suggested_can_be_ticked_and_free_lye_is_never_on_purpose(farm: Audit) -> None:
+    by_name = {page.name: page for page in pages_of(farm)}
+    assert by_name["Cockle Row"].choices == ("yes, that was it", "look later")
+    assert by_name["Groyne"].choices == ("yes, that was it", "on purpose", "look later")
+    assert by_name["Samphire"].choices == ()
 
 
 def test_amounts_are_as_she_wrote_them(farm: Audit) -> None:
@@ -170,56 +183,34 @@ def test_without_a_browser_a_pdf_says_what_to_do(monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.fixture(scope="module")
-def chromium() -> str:
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if found is None or shutil.which("chromedriver") is None:
-        if os.environ.get("SHEETCHECK_NEEDS_BROWSER"):
-            pytest.fail("Chromium and its driver are not installed")
-        pytest.skip("Chromium and its driver are not installed")
-    return found
-
-
-@pytest.fixture(scope="module")
-def browser(chromium: str) -> Iterator[Chrome]:
-    from selenium import webdriver  # noqa: PLC0415 - only where there is a browser
-    from selenium.webdriver.chrome.options import Options  # noqa: PLC0415 - as above
-    from selenium.webdriver.chrome.service import Service  # noqa: PLC0415 - as above
-
-    options = Options()
-    options.binary_location = chromium
-    for argument in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"):
-        options.add_argument(argument)
-    driver = webdriver.Chrome(options=options, service=Service(shutil.which("chromedriver")))
-    yield driver
-    driver.quit()
-
-
-@pytest.fixture(scope="module")
 def file(html: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("pages") / "pages.html"
     target.write_text(html, encoding="utf-8")
     return target
 
 
+@pytest.fixture
+def page(browser: Browser, file: Path) -> Iterator[Page]:
+    """The pages, opened."""
+    opened = browser.new_page()
+    opened.goto(file.as_uri())
+    yield opened
+    opened.close()
+
+
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_nothing_runs_off_the_screen(size: tuple[int, int], browser: Chrome, file: Path) -> None:
-    browser.execute_cdp_cmd(
-        "Emulation.setDeviceMetricsOverride",
-        {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": True},
-    )
-    browser.get(file.as_uri())
-    assert browser.execute_script("return document.documentElement.scrollWidth") <= size[0]
-    sizes = browser.execute_script(
-        "return [...document.querySelectorAll('.amounts .number')].map(e => parseFloat(getComputedStyle(e).fontSize))"
+def test_nothing_runs_off_the_screen(size: tuple[int, int], page: Page) -> None:
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('.amounts .number')].map(e => parseFloat(getComputedStyle(e).fontSize))"
     )
     assert min(sizes) >= 17, "amounts are read from a bench"
 
 
-def test_the_drawings_are_where_the_numbers_say(browser: Chrome, file: Path, farm: Audit) -> None:
-    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
-    browser.get(file.as_uri())
-    places = browser.execute_script(
-        "return [...document.querySelectorAll('article')].map(a => { const s = a.querySelector('.scale'),"
+def test_the_drawings_are_where_the_numbers_say(page: Page, farm: Audit) -> None:
+    places = page.evaluate(
+        "[...document.querySelectorAll('article')].map(a => { const s = a.querySelector('.scale'),"
         " d = a.querySelector('.dot'); if (!s) return null; const r = s.getBoundingClientRect(),"
         " p = d.getBoundingClientRect(); return (p.left + p.width / 2 - r.left) / r.width; })"
     )
@@ -231,22 +222,23 @@ def test_the_drawings_are_where_the_numbers_say(browser: Chrome, file: Path, far
     assert known == farm.recipes["superfat_typical"].notna().sum()
 
 
-def test_it_says_nothing_to_the_console_and_is_photographed(browser: Chrome, file: Path, tmp_path: Path) -> None:
-    browser.get(file.as_uri())
-    assert [entry for entry in browser.get_log("browser") if "favicon" not in entry["message"]] == []
-    article = browser.find_element("css selector", "article.danger")
-    assert article.screenshot(str(tmp_path / "danger.png"))
-    ink = (tmp_path / "danger.png").stat().st_size
-    assert ink > 10_000, "a page with something on it"
+def test_it_says_nothing_to_the_console_and_is_photographed(browser: Browser, file: Path) -> None:
+    opened, said = browser.new_page(), []
+    opened.on("console", lambda message: said.append(message.text))
+    opened.on("pageerror", lambda error: said.append(str(error)))
+    opened.goto(file.as_uri())
+    photograph = opened.locator("article.danger").first.screenshot()
+    opened.close()
+    assert said == []
+    assert len(photograph) > 10_000, "a page with something on it"
 
 
+@pytest.mark.usefixtures("browser")  # it is what prints
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_each_recipe_prints_on_a_page_of_its_own(
-    paper: str, chromium: str, html: str, farm: Audit, tmp_path: Path
-) -> None:
+def test_each_recipe_prints_on_a_page_of_its_own(paper: str, html: str, farm: Audit, tmp_path: Path) -> None:
     if shutil.which("pdftotext") is None:
         pytest.skip("pdftotext (Poppler) is not installed")
-    (tmp_path / "p.pdf").write_bytes(to_pdf(html.replace("@page {", f"@page {{ size: {paper};"), chromium))
+    (tmp_path / "p.pdf").write_bytes(to_pdf(html.replace("@page {", f"@page {{ size: {paper};")))
     done = subprocess.run(["pdftotext", "-layout", str(tmp_path / "p.pdf"), "-"], check=True, capture_output=True)
     printed = [page for page in done.stdout.decode().split("\f") if page.strip()]
     assert len(printed) == len(farm.recipes)

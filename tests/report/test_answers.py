@@ -10,14 +10,39 @@ import pytest
 from rich.console import Console
 
 import sheetcheck
-from sheetcheck.model import Assumed, Audit, Finding, PossibleAnswer, Question, Signal
+from sheetcheck.cli.options import meanings_from
+from sheetcheck.errors import SettingError
+from sheetcheck.model import (
+    Assumed,
+    Audit,
+    Finding,
+    NewSheet,
+    PossibleAnswer,
+    Question,
+    Signal,
+    SinceLast,
+    Styled,
+)
 from sheetcheck.pipeline import Checked, check
-from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING, Answers, earlier_copies, read_answers
+from sheetcheck.reading.answers import (
+    ANSWER_HEADING,
+    ASK_FOR_A_MEANING,
+    KEY_HEADING,
+    Answers,
+    all_listed,
+    earlier_copies,
+    read_answers,
+    since_last,
+    understood,
+)
+from sheetcheck.report.findings_sheet import choices
 from sheetcheck.report.marks import plan
 from sheetcheck.report.places import FINDINGS, READING, SUMMARY
 from sheetcheck.report.terminal import show
 from sheetcheck.settings import Settings
 from sheetcheck.workbook import write_copy
+
+CHOICE = PossibleAnswer("not an ingredient", 0.05, 0)
 
 
 @pytest.fixture
@@ -34,8 +59,10 @@ def answer(copy: Path, answers: dict[tuple[str, str], str]) -> None:
     heading = next(row for row in sheet.iter_rows() if any(c.value == ANSWER_HEADING for c in row))
     column = {c.value: c.column for c in heading}
     left = dict(answers)
+    asked_for = {(recipe, "QUESTION"): (recipe, rule) for recipe, rule in answers if rule in ASK_FOR_A_MEANING}
     for row in range(heading[0].row + 1, sheet.max_row + 1):
         key = (sheet.cell(row, column["Recipe"]).value, sheet.cell(row, column["Rule"]).value)
+        key = asked_for.get(key, key)  # what the reader asks for is asked once, as a question
         if key in left:
             sheet.cell(row, column[ANSWER_HEADING]).value = left.pop(key)
     assert left == {}
@@ -252,3 +279,50 @@ def test_look_later_is_no_meaning(book: Path, tmp_path: Path) -> None:
     workbook[FINDINGS]["G4"] = "look later"
     workbook.save(tmp_path / "copy.xlsx")
     assert read_answers([tmp_path / "copy.xlsx"]).meanings == {}
+
+
+def test_a_word_that_a_question_asks_for_is_asked_once(book: Path) -> None:
+    audit = sheetcheck.audit(book)
+    question = Question("Aunt's blend", "What is “Aunt's blend”?", ("Ounces!J3",), (21,), (CHOICE,))
+    audit = replace(audit, book=replace(audit.book, questions=(question,)))
+    sheet = next(mark for mark in plan(audit) if isinstance(mark, NewSheet) and mark.name == FINDINGS)
+    said = [[c.value if isinstance(c, Styled) else c for c in row] for row in sheet.rows]
+    asking = [row for row in said if len(row) > 10 and row[10] == "Aunt's blend"]
+    assert [row[0] for row in asking] == ["? QUESTION"]
+    earlier = Answers(listed=all_listed(audit.findings, audit.book))
+    assert since_last(earlier, audit.findings, audit.book) == SinceLast(0, 0, len(earlier.listed or ()))
+
+
+def test_only_what_has_an_effect_can_be_chosen() -> None:
+    choices_ = (PossibleAnswer("a fat", 0.9, 1), PossibleAnswer("total", 0.05, 0), CHOICE)
+    question = Question("mine", "What is “mine”?", (), (1,), choices_)
+    assert [c.means for c in choices(question)] == ["not an ingredient"]
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("olive oil", "olive oil"),
+        (" Olive Oil ", "olive oil"),
+        ("not an ingredient", "not an ingredient"),
+        ("total of the fats", "total of the fats"),
+        ("a fat", None),
+        ("catnip foo", None),
+    ],
+)
+def test_a_meaning_is_known_or_it_is_none(said: str, meant: str | None) -> None:
+    assert understood(said) == meant
+
+
+def test_an_answer_on_the_command_line_is_kept_by_the_copy(book: Path) -> None:
+    first = check(book, meanings={"Aunt's blend": "lard"})
+    assert first.audit.recipes.query("name == 'Sheldrake'")["verdict"].item() == "fine"
+    assert check(book).audit.settings.names["Aunt's blend"] == "lard"
+    assert check(book, meanings={"Aunt's blend": "tallow"}).audit.settings.names["Aunt's blend"] == "tallow"
+
+
+def test_answers_on_the_command_line_are_words_and_meanings() -> None:
+    assert meanings_from(["OO = olive oil", "a=b=lard"]) == {"OO": "olive oil", "a=b": "lard"}
+    for wrong in ("olive oil", "=lard", "OO=catnip foo"):
+        with pytest.raises(SettingError, match="--answer"):
+            meanings_from([wrong])
