@@ -13,7 +13,7 @@ from sheetcheck.reading.answers import LOOK_LATER, ON_PURPOSE, YES
 from sheetcheck.reading.units.units import dimension, to_grams
 from sheetcheck.reference import cautions
 from sheetcheck.report.cells import unit_of
-from sheetcheck.report.finding_words import in_brackets, in_short, meant, suggested_changes
+from sheetcheck.report.finding_words import in_brackets, in_short, meant, suggested_changes, to_be_made
 from sheetcheck.report.findings_sheet import worst_first
 from sheetcheck.report.results import WEIGHED_AS_IT_IS
 from sheetcheck.report.weighed import alkali_weighed, as_weighed
@@ -223,7 +223,10 @@ def _if_meant(finding: Finding | None) -> str:
     if finding is None or finding.repairs[0].superfat_percent is None:
         return ""
     best = finding.repairs[0]
-    said = {"meant": "; ".join(meant(c) for c in best.changes), "superfat": percent(float(best.superfat_percent or 0))}
+    said = {
+        "meant": "; ".join(meant(c) for c in to_be_made(best.changes)),
+        "superfat": percent(float(best.superfat_percent or 0)),
+    }
     return tr(
         "If {meant} was meant: {superfat} of the fat is left over. Change your own book, and check again.", **said
     )

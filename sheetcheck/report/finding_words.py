@@ -5,7 +5,7 @@ A suggestion always names the cell, the ingredient, what is written and what was
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from sheetcheck.model import Certainty, Change, Finding, Repair, RepairKind, Signal
 from sheetcheck.reading.answers import YES
@@ -42,7 +42,13 @@ GUESS, IN_BRACKETS_A_GUESS = later("A guess"), later("a guess")
 
 def repair_sentence(repair: Repair) -> str:
     """Say what the repair changes: "P10 Lye: 303 oz → 303 g"."""
-    return "; ".join(_step(change) for change in repair.changes)
+    return "; ".join(_step(change) for change in to_be_made(repair.changes))
+
+
+def to_be_made(changes: Sequence[Change]) -> list[Change]:
+    """Return the changes without those that a formula makes by itself, once a cell that it reads is changed."""
+    changed = {(change.sheet, change.cell) for change in changes}
+    return [c for c in changes if not any((c.sheet, cell) in changed for cell in c.reads_from if cell != c.cell)]
 
 
 def _step(change: Change) -> str:
@@ -72,7 +78,7 @@ def meant(change: Change) -> str:
 
 def suggested_changes(finding: Finding) -> tuple[Change, ...]:
     """Return what is suggested; nothing where no single slip stands out."""
-    return finding.repairs[0].changes if finding.certainty is not None else ()
+    return tuple(to_be_made(finding.repairs[0].changes)) if finding.certainty is not None else ()
 
 
 def suggested(finding: Finding) -> str:
@@ -81,7 +87,19 @@ def suggested(finding: Finding) -> str:
         return ""
     best = finding.repairs[0]
     said = tr("{repair} ({certainty})", repair=repair_sentence(best), certainty=in_brackets(finding))
-    return joined(said, through_a_formula(best.changes))
+    formula = through_a_formula(best.changes)
+    return joined(f"{said}.", formula) if formula else said
+
+
+def suggested_in_short(finding: Finding) -> str:
+    """Say the first thing that is suggested, and the cells that change with it."""
+    first, *others = to_be_made(finding.repairs[0].changes)
+    step = _step(first)
+    if first.reads_from:
+        step = tr("{step}, by way of {cells}", step=step, cells=listed(first.reads_from))
+    if others:
+        step = tr("{step}; with it {cells}", step=step, cells=listed([change.cell for change in others]))
+    return tr("{repair} ({certainty})", repair=step, certainty=in_brackets(finding))
 
 
 def in_brackets(finding: Finding) -> str:
@@ -96,7 +114,7 @@ def through_a_formula(changes: Iterable[Change]) -> str:
     return joined(
         *(
             tr("{cell} holds a formula: look at {sources}, which it reads.", cell=c.cell, sources=listed(c.reads_from))
-            for c in changes
+            for c in to_be_made(list(changes))
             if c.reads_from
         )
     )
@@ -121,7 +139,11 @@ def in_short(finding: Finding) -> str:
     """Say it in at most 25 words, as a pencil beside the recipe would: the problem, the cell, what was meant."""
     problem = _problem(finding)
     if finding.certainty is not None:
-        return tr("{problem}: {suggestion}.", problem=problem, suggestion=suggested(finding).removesuffix("."))
+        for suggestion in (suggested(finding), suggested_in_short(finding)):
+            said = tr("{problem}: {suggestion}.", problem=problem, suggestion=suggestion.removesuffix("."))
+            if len(said.split()) <= LONGEST_IN_SHORT and "\n" not in said:
+                break
+        return said
     if len(finding.about()) > 1:
         return _short_message(finding) or tr("{problem} (with others).", problem=problem)
     return _short_message(finding) or tr("{problem} ({cell}).", problem=problem, cell=finding.cell)

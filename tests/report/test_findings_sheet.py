@@ -4,6 +4,7 @@ import datetime as dt
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -11,8 +12,10 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 import sheetcheck
+from sheetcheck.model import Change, Finding, Repair, Signal
 from sheetcheck.pipeline import check
 from sheetcheck.reading.answers import ANSWER_HEADING, ANSWERS, KEY_HEADING, read_answers
+from sheetcheck.report.finding_words import in_short, suggested, suggested_changes, suggested_in_short
 from sheetcheck.report.marks import plan
 from sheetcheck.report.places import FINDINGS, SUMMARY
 from sheetcheck.report.words import FINDINGS_HEADINGS
@@ -173,3 +176,16 @@ def test_an_answer_in_another_language_is_understood(book: Path) -> None:
         assert set(read_answers([first.copy]).to_findings.values()) == {"on purpose"}
         assert "CHECK SUMMARY" in openpyxl.load_workbook(first.copy).sheetnames
     assert SUMMARY == "Check summary"
+
+
+def test_what_a_formula_makes_by_itself_is_not_suggested(tmp_path: Path) -> None:
+    """Water that is reckoned from the lye follows when the lye is put right: only the lye is to be changed."""
+    lye = Change("S", "D65", "114.7 g", 141.6, "g", name="NaOH")
+    water = Change("S", "D66", "232.9 g", 287.4, "g", name="Water", reads_from=("D65", "C58"))
+    repair = Repair("stale", (lye, water), 0.99, 5.7, "why")
+    finding = Finding("superfat-not-as-stated", Signal.WARNING, "S", "D65", "m", certainty="sure", repairs=(repair,))
+    assert in_short(finding) == "Superfat differs from what you wrote: D65 NaOH: 114.7 g → 141.6 g (sure)."
+    assert suggested_changes(finding) == (lye,)
+    alone = replace(finding, repairs=(replace(repair, changes=(water,)),))
+    assert suggested(alone).endswith("(sure). D66 holds a formula: look at D65 and C58, which it reads.")
+    assert "by way of D65 and C58" in suggested_in_short(alone)
