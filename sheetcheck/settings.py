@@ -41,6 +41,9 @@ class Settings:
     roles: Mapping[str, str] = field(default_factory=dict)  # "Sheet!D" -> role
     limits: Mapping[str, float] = field(default_factory=dict)  # overrides of reference/limits.csv
     slips: Mapping[str, float] = field(default_factory=dict)  # weights, overrides of reference/slips.csv
+    units: Mapping[str, str] = field(
+        default_factory=dict
+    )  # her own measures: reading/units/own_measures.py checks them
     bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
     file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
     language: str = "en"  # of all sentences; words.languages() lists those there is a catalogue for
@@ -202,5 +205,6 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "file_limits": _table_of_counts,
     "slips": _table_of_weights,
     "bench": _table_of_words,
+    "units": _table_of_words,
     "language": _language,
 }

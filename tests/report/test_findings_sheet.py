@@ -178,7 +178,7 @@ def test_an_answer_in_another_language_is_understood(book: Path) -> None:
     assert SUMMARY == "Check summary"
 
 
-def test_what_a_formula_makes_by_itself_is_not_suggested(tmp_path: Path) -> None:
+def test_what_a_formula_makes_by_itself_is_not_suggested() -> None:
     """Water that is reckoned from the lye follows when the lye is put right: only the lye is to be changed."""
     lye = Change("S", "D65", "114.7 g", 141.6, "g", name="NaOH")
     water = Change("S", "D66", "232.9 g", 287.4, "g", name="Water", reads_from=("D65", "C58"))
