@@ -26,7 +26,10 @@ from sheetcheck.workbook import write_copy
 
 HERE = Path(__file__).parent / "shore_book"
 CHECKED_ON = dt.date(2026, 1, 1)
-ROWS, SHOWN = "A3:X16", {"A": 14, "B": 7, "C": 9, "D": 7, "E": 7, "L": 7, "M": 8, "R": 20, "T": 11, "W": 20, "X": 68}
+ROWS, SHOWN = (
+    "A3:X16",
+    {"A": 14, "B": 7, "C": 9, "D": 7, "E": 7, "L": 7, "M": 8, "R": 15, "S": 16, "T": 46, "U": 10, "W": 12, "X": 14},
+)
 Pixels = NDArray[np.uint8]
 
 

@@ -17,6 +17,7 @@
     │   ├── CopyNotWritableError   folder missing, no permission, disk full
     │   ├── UneditableBookError    can be read, cannot be edited without loss
     │   └── NoMarksError           marks are to be taken off, and there are none
+    ├── BrowserError               no browser prints the recipe pages
     └── SettingError               a setting that is unknown or wrong
 """
 
@@ -29,10 +30,14 @@ class SheetcheckError(Exception):
     """Root of all errors of this package; its text says where, what, and what to do."""
 
 
+class BrowserError(SheetcheckError):
+    """The recipe pages cannot be printed; the text says why and what to do."""
+
+
 class BookError(SheetcheckError):
     """The workbook cannot be audited."""
 
-    meaning = later("cannot be audited")
+    meaning = later("cannot be checked")
     remedy = later("Check the file and try again.")
 
     def __init__(self, path: str | Path, detail: str = "") -> None:

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from sheetcheck.model import Certainty, Finding, Repair, Signal, address
+from sheetcheck.model import Certainty, Change, Finding, Repair, SheetCells, Signal, address
 from sheetcheck.reference import substances
 from sheetcheck.repairs.findings import held
 from sheetcheck.rules import all_rules
+from sheetcheck.workbook.held import reads_from
 
 if TYPE_CHECKING:
     from sheetcheck.repairs import RepairResult
@@ -43,15 +44,36 @@ def _with_repairs(finding: Finding, repairs: tuple[Repair, ...]) -> Finding:
     if held(repairs) < NAMES_A_CELL:
         return replace(finding, repairs=repairs)
     first = best.changes[0]
-    seen = finding if first.cell == finding.cell else first
+    there = finding if first.cell == finding.cell else replace(finding, written=first.written, expected="")
     return replace(
-        finding,
+        there,
         repairs=repairs,
         cell=first.cell,
-        written=seen.written,
-        is_number=seen.is_number,
+        is_number=there.is_number if there is finding else first.is_number,
         certainty=certainty(best.probability),
     )
+
+
+def with_names(findings: Iterable[Finding], components: pd.DataFrame, cells: Mapping[str, SheetCells]) -> list[Finding]:
+    """Let each change say what the sheet calls the ingredient, and where a formula in its cell reads from."""
+    findings = list(findings)
+    wanted = {(c.sheet, c.cell) for f in findings for r in f.repairs for c in r.changes}
+    if not wanted:
+        return findings
+    c = components[components["sheet"].isin({sheet for sheet, _ in wanted})]
+    columns = (c["sheet"], c["row"], c["column"], c["name"])
+    at = {(str(s), address(r, k)): str(n or "") for s, r, k, n in zip(*columns, strict=True)}
+
+    def named(change: Change) -> Change:
+        name = at.get((change.sheet, change.cell), "")
+        return replace(change, name=name, reads_from=reads_from(cells, change.sheet, change.cell))
+
+    return [
+        replace(f, repairs=tuple(replace(r, changes=tuple(map(named, r.changes))) for r in f.repairs))
+        if f.repairs
+        else f
+        for f in findings
+    ]
 
 
 def certainty(probability: float) -> Certainty:

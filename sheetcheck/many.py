@@ -33,7 +33,7 @@ BOOKS = OPEN_XML | {".xls", ".ods", ".csv", ".tsv"}
 SUMMARY = "Check of all books.xlsx"
 PROGRESS = ".sheetcheck-progress.jsonl"
 
-NOT_AUDITED = later("not audited")
+NOT_AUDITED = later("not checked at all")
 ALL_BOOKS = later("All books")
 WIDTHS = (14, 34, 70, 9, 9, 11, 12, 38)
 HEADINGS = (
@@ -44,7 +44,7 @@ HEADINGS = (
     later("Fine"),
     later("To look at"),
     later("Not checked"),
-    later("Annotated copy"),
+    later("Checked copy"),
 )
 
 

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 from sheetcheck import rules
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.chemistry.stated_strength import with_all_strengths
-from sheetcheck.errors import NoRecipeError, UneditableBookError
-from sheetcheck.judging import in_order, judged, withheld
-from sheetcheck.model import Audit, Book, CopyReport
+from sheetcheck.errors import CopyNotWritableError, NoRecipeError, SettingError, UneditableBookError
+from sheetcheck.judging import in_order, judged, with_names, withheld
+from sheetcheck.model import Audit, Book, CopyReport, SheetCells
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
-from sheetcheck.reading.answers import Answers, earlier_copies, read_answers
+from sheetcheck.reading.answers import Answers, earlier_copies, read_answers, since_last
 from sheetcheck.reading.book import Gathered, gather
 from sheetcheck.reading.settings_sheet import with_own_settings
 from sheetcheck.report.json_report import check_report_place, write_report
@@ -24,9 +24,11 @@ from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
 from sheetcheck.settling import settle
 from sheetcheck.words import Manner, later, speaking, tr
+from sheetcheck.workbook.held import cells_held
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
 from sheetcheck.workbook.memory import give_back_freed
+from sheetcheck.workbook.replacing import replacing, store
 from sheetcheck.workbook.target import choose_target
 
 if TYPE_CHECKING:
@@ -41,23 +43,42 @@ def _silent(_stage: str) -> None:
 
 def understand(path: str | Path, settings: Settings | None = None, *, progress: Progress = _silent) -> Book:
     """Read a workbook into frames; nothing is computed or judged. Raises BookError, SettingError."""
-    gathered, manner = _looked_through(path, settings, progress)
-    with speaking(manner.voice()):
-        return replace(gathered.book(), manner=manner)
+    looked = _looked_through(path, settings, {}, progress)
+    with speaking(looked.manner.voice()):
+        return looked.book()
+
+
+@dataclass
+class _Looked:
+    """A workbook gone through; of a large one, its cells are let go of."""
+
+    gathered: Gathered
+    cells: Mapping[str, SheetCells]
+    manner: Manner
+
+    def book(self) -> Book:
+        """Make frames of what was found; it can be done once."""
+        return replace(self.gathered.book(), manner=self.manner, cells=self.cells)
 
 
 def _looked_through(
-    path: str | Path, settings: Settings | None, progress: Progress, *, weighed: bool = True
-) -> tuple[Gathered, Manner]:
+    path: str | Path,
+    settings: Settings | None,
+    meanings: Mapping[str, str],
+    progress: Progress,
+    *,
+    weighed: bool = True,
+) -> _Looked:
     """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
     progress(later("opening the workbook"))
     with speaking(Manner((settings or Settings()).language).voice()):
         workbook = open_unmarked(Path(path), file_limits(settings))
         settings = with_own_settings(workbook, settings)
+        settings = replace(settings, names={**meanings, **settings.names})  # what she set wins over what she answered
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
-        return gather(workbook, settings, weighed=weighed), manner
+        return _Looked(gather(workbook, settings, weighed=weighed), cells_held(workbook), manner)
 
 
 def audit(
@@ -96,14 +117,15 @@ def audit(
     SettingError
         With one that names the setting.
     """
-    gathered, manner = _looked_through(path, settings, progress, weighed=weighed)
-    with speaking(manner.voice()):
-        book, settings = replace(gathered.book(), manner=manner), gathered.settings
-        del gathered  # a large book must not stand in memory twice
+    answers = read_answers([Path(path)]) if answers is None else answers
+    looked = _looked_through(path, settings, answers.meanings, progress, weighed=weighed)
+    with speaking(looked.manner.voice()):
+        book, settings = looked.book(), looked.gathered.settings
+        del looked  # a large book must not stand in memory twice
         if book.recipes.empty:
             raise NoRecipeError(path, "; ".join(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5]))
         give_back_freed()
-        return _audited(book, settings, read_answers([Path(path)]) if answers is None else answers, progress)
+        return _audited(book, settings, answers, progress)
 
 
 def _audited(book: Book, settings: Settings, answers: Answers, progress: Progress) -> Audit:
@@ -117,10 +139,17 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
     ruled = rules.run(evidence)
     settled, found = settle(evidence, ruled.findings, answers)
     give_back_freed()
-    findings = in_order(settled)
+    findings = with_names(in_order(settled), book.components, book.cells)
     recipes = withheld(recipes, book.components, findings, found)
     recipes = judged(recipes, findings, why_not_checked(evidence))
-    return Audit(book=book, recipes=recipes, findings=tuple(findings), settings=settings)
+    return Audit(
+        book=book,
+        recipes=recipes,
+        findings=tuple(findings),
+        settings=settings,
+        meanings=answers.meanings,
+        since_last=since_last(answers, findings, book),
+    )
 
 
 @dataclass(frozen=True)
@@ -138,6 +167,7 @@ def check(  # noqa: PLR0913 - what the command offers
     out: str | Path | None = None,
     settings: Settings | None = None,
     *,
+    meanings: Mapping[str, str] | None = None,
     report: str | None = None,
     overwrite: bool = False,
     progress: Progress = _silent,
@@ -149,6 +179,8 @@ def check(  # noqa: PLR0913 - what the command offers
 
     Parameters
     ----------
+    meanings
+        What words mean, as answers to questions: over those of an earlier copy, and kept in this one.
     report
         Path of the JSON report, "-" for standard output, None for none.
 
@@ -159,9 +191,9 @@ def check(  # noqa: PLR0913 - what the command offers
     path = Path(path)
     target = choose_target(path, Path(out) if out is not None else None, overwrite=overwrite)
     check_report_place(report, path, target)
-    answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
+    answers = read_answers(earlier_copies(path, target)).with_meanings(meanings)  # before any copy is replaced
     result = audit(path, settings, answers=answers, progress=progress)
-    progress(later("writing the annotated copy"))
+    progress(later("writing the checked copy"))
     done = annotate(result, path, target, overwrite=overwrite)
     if report is not None:
         write_report(result, report)
@@ -186,6 +218,57 @@ def annotate(result: Audit, path: Path, target: Path, *, overwrite: bool = False
             target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
             alone = plan(result, alone=True)
             return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
+
+
+def recipe_pages(  # noqa: PLR0913 - what the command offers
+    path: str | Path,
+    out: str | Path,
+    settings: Settings | None = None,
+    *,
+    meanings: Mapping[str, str] | None = None,
+    only: Sequence[str] = (),
+    overwrite: bool = False,
+    progress: Progress = _silent,
+) -> Audit:
+    """Audit a workbook and write a page for each recipe, as one HTML file or, by the ending of `out`, as a PDF.
+
+    Parameters
+    ----------
+    meanings
+        What words mean, as answers to questions: over those of an earlier copy.
+    only
+        Names of recipes; all of them where there are none.
+    overwrite
+        Whether a file that stands at `out` is replaced.
+
+    Raises
+    ------
+    BookError, CopyError, SettingError, BrowserError
+    """
+    path, target = Path(path), Path(out)
+    if target.suffix.lower() not in (".html", ".htm", ".pdf"):
+        raise SettingError(f"--out {target.name}", tr("should end in .html or .pdf"))
+    if target.exists() and not overwrite:
+        raise CopyNotWritableError(target, tr("there is a file of this name"))
+    answers = read_answers(earlier_copies(path, path)).with_meanings(meanings)
+    audited = audit(path, settings, answers=answers, progress=progress)
+    known = {str(name).casefold() for name in audited.recipes["name"]}
+    for name in only:
+        if name.casefold() not in known:
+            raise SettingError(f"--recipe {name}", tr("there is no recipe of this name in the book"))
+    progress(later("writing the pages"))
+    write_pages(audited, target, only)
+    return audited
+
+
+def write_pages(audited: Audit, target: Path, only: Sequence[str] = ()) -> None:
+    """Write the pages of a book that was audited; a file that stands there is replaced. Raises BrowserError."""
+    from sheetcheck.pages import to_html, to_pdf  # noqa: PLC0415 - an audit starts sooner without the templates
+
+    page = to_html(audited, dt.datetime.now().astimezone().date().isoformat(), tuple(only))
+    with replacing(target) as (file, _):
+        file.write(to_pdf(page) if target.suffix.lower() == ".pdf" else page.encode())
+        store(file)
 
 
 def rescaled(  # noqa: PLR0913 - what a maker may say

@@ -24,6 +24,7 @@ from typing import Self
 CATALOGUES = Path(__file__).parent / "locale"
 DOMAIN = "sheetcheck"
 
+MINUS = "\N{MINUS SIGN}\N{WORD JOINER}"  # longer than a hyphen, and never left behind at the end of a line
 _THOUSANDS = {".": ",", ",": "\N{NO-BREAK SPACE}"}  # a space never looks like a decimal mark (ISO 80000-1, 7.3.1)
 
 
@@ -152,10 +153,20 @@ def number(value: float, decimals: int) -> str:
     >>> with speaking(Voice(decimal_mark=",")):
     ...     number(2.5, 2)
     '2,50'
+    >>> number(-2.5, 1) == f"{MINUS}2.5"
+    True
     """
     text = f"{value:,.{decimals}f}"
     mark = _voice.get().decimal_mark
-    return text if mark == "." else text.replace(",", _THOUSANDS[mark]).replace(".", mark)
+    text = text if mark == "." else text.replace(",", _THOUSANDS[mark]).replace(".", mark)
+    return _with_minus(text)
+
+
+def _with_minus(text: str) -> str:
+    """Write the sign of a negative number so that it is not taken for a dash; a zero has none."""
+    if not text.startswith("-"):
+        return text
+    return MINUS + text[1:] if any(digit in text for digit in "123456789") else text[1:]
 
 
 def with_own_mark(text: str) -> str:
@@ -165,7 +176,8 @@ def with_own_mark(text: str) -> str:
     ...     with_own_mark("9.5 oz")
     '9,5 oz'
     """
-    return text.replace(".", _voice.get().decimal_mark, 1)
+    text = text.replace(".", _voice.get().decimal_mark, 1)
+    return _with_minus(text) if text[1:2].isdigit() else text
 
 
 def as_typed(value: float) -> str:

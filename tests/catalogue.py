@@ -67,11 +67,11 @@ def catalogue() -> Catalog:
 def _all() -> Iterator[tuple[str, Message]]:
     for path in sorted(PACKAGE.rglob("*.py")):
         yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_code(path))
-    for path in sorted(PACKAGE.rglob("*.html")):
+    for path in sorted((*PACKAGE.rglob("*.html"), *PACKAGE.rglob("*.jinja"))):
         yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_template(path))
     for rule in all_rules():
         place = f"sheetcheck/rules/{rule.name.replace('-', '_')}.py"
-        yield place, rule.name.replace("-", " ").capitalize()
+        yield place, rule.title
         yield place, rule.manual.problem
         yield from ((place, text) for _heading, text in rule.manual.sections())
     yield from (("sheetcheck/rules/manual.py", heading) for heading in HEADINGS)

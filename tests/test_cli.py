@@ -168,7 +168,7 @@ class TestReport:
 
     def test_same_file_same_bytes(self, faulty: Path, tmp_path: Path) -> None:
         for name in ("1.json", "2.json"):
-            sheetcheck("audit", faulty, "--report", tmp_path / name)
+            sheetcheck("audit", faulty, "--report", tmp_path / name, "--out", tmp_path / f"{name}.xlsx")
         assert (tmp_path / "1.json").read_bytes() == (tmp_path / "2.json").read_bytes()
 
     def test_standard_output_holds_the_report_alone(self, faulty: Path) -> None:

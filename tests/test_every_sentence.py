@@ -208,7 +208,7 @@ def test_the_language_may_stand_in_the_book(tmp_path: Path) -> None:
         tmp_path / "b.xlsx", {"Soaps": rows, "Settings": [["Setting", "Value"], ["language", pseudo.LANGUAGE]]}
     )
     findings = audit(book).findings
-    assert any("⟦Free lye.⟧" in finding.message for finding in findings)
+    assert any("⟦Free lye: do not make it.⟧" in finding.message for finding in findings)
     assert _outside(_said(findings), _words("Lard NaOH Water")) == {}
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from sheetcheck import rules
 from sheetcheck.model import Finding, Signal
-from sheetcheck.reading.answers import ON_PURPOSE, Answer, keys_of
+from sheetcheck.reading.answers import ON_PURPOSE, Answer, Answers, keys_of
 from sheetcheck.repairs import RepairResult
 from sheetcheck.repairs.entries import read_entries
 from sheetcheck.repairs.stated import read_statements
@@ -24,7 +24,7 @@ FATS = {"olive oil": 500, "coconut oil": 300, "palm oil": 200}
 
 
 def settled(book: Evidence, answers: dict[str, str] | None = None) -> tuple[list[Finding], RepairResult]:
-    return settle(book, rules.run(book).findings, answers or {})
+    return settle(book, rules.run(book).findings, Answers(to_findings=answers or {}))
 
 
 def about(findings: list[Finding], recipe: int) -> list[Finding]:

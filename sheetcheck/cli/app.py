@@ -29,6 +29,10 @@ Book = Annotated[
 Sheets = Annotated[
     list[str] | None, typer.Option("--sheet", help=later("Only this sheet; can be given more than once."))
 ]
+Answers = Annotated[
+    list[str] | None,
+    typer.Option("--answer", help=later("What a word of yours means, “OO=olive oil”; can be given more than once.")),
+]
 SettingsFile = Annotated[Path | None, typer.Option("--settings", help=later("A settings file in TOML."))]
 Unit = Annotated[
     str | None, typer.Option("--unit", help=later("Unit of amounts where the book says none: g, kg, oz or lb."))
@@ -55,26 +59,34 @@ def audit(
     book: Book,
     out: Annotated[
         Path | None,
-        typer.Option("--out", help=later("Where the annotated copy goes."), show_default=later("beside the book")),
+        typer.Option("--out", help=later("Where the checked copy goes."), show_default=later("beside the book")),
     ] = None,
     report: Annotated[
         str | None,
         typer.Option("--report", help=later("Write the report for other programs here; - for standard output.")),
     ] = None,
     sheet: Sheets = None,
+    answer: Answers = None,
     settings: SettingsFile = None,
     unit: Unit = None,
     fail_on: Annotated[
         Signal,
-        typer.Option("--fail-on", case_sensitive=False, help=later("Signal word from which the exit status is 1.")),
+        typer.Option(
+            "--fail-on", case_sensitive=False, help=later("For scripts: from which word up the check counts as failed.")
+        ),
     ] = Signal.WARNING,
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's place."))
     ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
-    jobs: Annotated[int, typer.Option("--jobs", help=later("Of a folder: books at once; -1 for one a core."))] = -1,
+    jobs: Annotated[
+        int,
+        typer.Option(
+            "--jobs", help=later("How many books of a folder to check at a time (-1: as many as the computer can).")
+        ),
+    ] = -1,
 ) -> None:
-    """Audit a recipe book, or every one of a folder, and write annotated copies; the books are never written to."""
+    """Check a recipe book, or every one of a folder, and write checked copies; the books are never written to."""
     from sheetcheck.cli import audit_command
 
     status = audit_command.run(
@@ -83,12 +95,53 @@ def audit(
             out=out,
             report=report,
             sheets=tuple(sheet or ()),
+            answers=tuple(answer or ()),
             settings=settings,
             unit=unit,
             fail_on=fail_on,
             overwrite=overwrite,
             quiet=quiet,
             jobs=jobs,
+        )
+    )
+    raise typer.Exit(status)
+
+
+@app.command()
+def pages(
+    book: Book,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            help=later("Where the pages go: a file that ends in .html or .pdf."),
+            show_default=later("beside the book"),
+        ),
+    ] = None,
+    recipe: Annotated[
+        list[str] | None, typer.Option("--recipe", help=later("Only this recipe; can be given more than once."))
+    ] = None,
+    sheet: Sheets = None,
+    answer: Answers = None,
+    settings: SettingsFile = None,
+    unit: Unit = None,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help=later("Replace what stands at that place."))] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
+) -> None:
+    """Check a recipe book and write a page for each recipe, to print or to read on a phone at the bench."""
+    from sheetcheck.cli import pages_command
+
+    status = pages_command.run(
+        pages_command.Request(
+            book=book,
+            out=out,
+            recipes=tuple(recipe or ()),
+            sheets=tuple(sheet or ()),
+            answers=tuple(answer or ()),
+            settings=settings,
+            unit=unit,
+            overwrite=overwrite,
+            quiet=quiet,
         )
     )
     raise typer.Exit(status)
@@ -150,7 +203,7 @@ def ingredients(
         ),
     ] = None,
 ) -> None:
-    """List what is recognised in a recipe, what an audit does with it, and where the figures come from."""
+    """List what is recognised in a recipe, what a check does with it, and where the figures come from."""
     from sheetcheck.cli import ingredients_command
 
     ingredients_command.run(name, kind)
@@ -183,10 +236,10 @@ def start(
 
 @app.command()
 def unmark(
-    copy: Annotated[Path, typer.Argument(help=later("An annotated copy."), show_default=False)],
+    copy: Annotated[Path, typer.Argument(help=later("A checked copy."), show_default=False)],
     out: Annotated[Path, typer.Argument(help=later("Where your workbook without the marks goes."), show_default=False)],
 ) -> None:
-    """Take the marks off an annotated copy and keep the corrections made in it."""
+    """Take the marks off a checked copy and keep the corrections made in it."""
     from sheetcheck.workbook import remove_marks
 
     remove_marks(copy, out)
@@ -319,7 +372,7 @@ def watch(
     settings: SettingsFile = None,
     unit: Unit = None,
 ) -> None:
-    """Audit each workbook of a folder whenever it is saved, and write the annotated copy beside it."""
+    """Check each workbook of a folder whenever it is saved, and write the checked copy beside it."""
     from sheetcheck.cli import watch_command
 
     watch_command.run(folder, settings, unit)

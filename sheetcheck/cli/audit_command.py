@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rich.console import Console
 
-from sheetcheck.cli.options import settings_from
+from sheetcheck.cli.options import meanings_from, settings_from
 from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
@@ -25,6 +25,7 @@ class Request:
     out: Path | None
     report: str | None
     sheets: tuple[str, ...]
+    answers: tuple[str, ...]
     settings: Path | None
     unit: str | None
     fail_on: Signal
@@ -38,11 +39,18 @@ def run(request: Request) -> Status:
     from sheetcheck.pipeline import check
 
     settings = settings_from(request.settings, request.sheets, request.unit)
+    meanings = meanings_from(request.answers)
     if request.book.is_dir():
-        return _folder(request, settings)
+        return _folder(request, replace(settings, names={**settings.names, **meanings}))
     with progress_on_terminal(shown=not request.quiet) as progress:
         done = check(
-            request.book, request.out, settings, overwrite=request.overwrite, progress=progress, report=request.report
+            request.book,
+            request.out,
+            settings,
+            meanings=meanings,
+            overwrite=request.overwrite,
+            progress=progress,
+            report=request.report,
         )
     if not request.quiet:
         # A report on standard output must stand there alone.
@@ -82,6 +90,6 @@ def _show(audit: Audit, copy: Path, copied: CopyReport, *, to_stderr: bool) -> N
     show(audit, console)
     console.print()
     with speaking(audit.book.manner.voice()):
-        last = tr("Annotated copy: {copy}", copy=copy)
+        last = tr("Checked copy: {copy}", copy=copy)
     for sentence in (*audit.book.notices, *copied.warnings, last):
         console.print(sentence, highlight=False, markup=False)

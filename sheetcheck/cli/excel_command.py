@@ -46,7 +46,7 @@ def audit(
                 copied = done.write_copy()
                 for sentence in (*done.audit.book.notices, *copied.copy_report.warnings):
                     console.print(sentence, highlight=False, markup=False)
-                console.print(tr("Annotated copy: {copy}", copy=copied.copy), highlight=False, markup=False)
+                console.print(tr("Checked copy: {copy}", copy=copied.copy), highlight=False, markup=False)
         raise typer.Exit(status_of(done.audit, Signal.WARNING))
 
 

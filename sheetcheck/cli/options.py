@@ -2,11 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from sheetcheck.errors import SettingError
 from sheetcheck.settings import Settings, from_mapping, load
 from sheetcheck.words import Manner, speak, tr
+
+
+def meanings_from(said: Sequence[str]) -> dict[str, str]:
+    """Return what words were said to mean: "OO=olive oil". Raises SettingError."""
+    from sheetcheck.reading.answers import ROLES, understood
+
+    meanings = {}
+    for answer in said:
+        word, _, meaning = (part.strip() for part in answer.rpartition("="))
+        meant = understood(meaning)
+        if not word:
+            raise SettingError(f"--answer {answer}", tr("should be a word and what it means: “OO=olive oil”"))
+        if meant is None:
+            roles = ", ".join(tr(role) for role in ROLES)
+            raise SettingError(
+                f"--answer {answer}",
+                tr("“{meaning}” is no ingredient that is known, and none of: {roles}", meaning=meaning, roles=roles),
+            )
+        meanings[word] = meant
+    return meanings
 
 
 def settings_from(file: Path | None, sheets: tuple[str, ...] = (), unit: str | None = None) -> Settings:

@@ -54,7 +54,7 @@ def _write_launcher(place: Path | None, console: Console) -> None:
     from sheetcheck.plugins.launcher import write_launcher
 
     console.print(tr("Launcher: {place}", place=write_launcher(place)), highlight=False, markup=False)
-    console.print(escape(tr("Drop a recipe workbook on it: it is audited, and the checked copy opens.")))
+    console.print(escape(tr("Drop a recipe workbook on it: it is checked, and the checked copy opens.")))
 
 
 def _folder() -> Traversable:

@@ -18,5 +18,5 @@ def run(folder: Path, settings: Path | None, unit: str | None) -> None:
     if not folder.is_dir():
         raise BookNotFoundError(folder, tr("it is not a folder"))
     watcher = Watcher(folder.resolve(), settings_from(settings, unit=unit), typer.echo)
-    typer.echo(tr("Watching {folder}. Save a workbook there and it is audited. Press Ctrl+C to stop.", folder=folder))
+    typer.echo(tr("Watching {folder}. Save a workbook there and it is checked. Press Ctrl+C to stop.", folder=folder))
     watcher.run()

@@ -11,8 +11,10 @@ from sheetcheck.model.book import (
     PossibleAnswer,
     Question,
     SheetAccount,
+    SheetCells,
     SheetReading,
     ShortForm,
+    SinceLast,
 )
 from sheetcheck.model.findings import Certainty, Change, Finding, Repair, RepairKind, Signal
 from sheetcheck.model.frames import (
@@ -80,9 +82,11 @@ __all__ = [
     "Scalar",
     "Series",
     "SheetAccount",
+    "SheetCells",
     "SheetReading",
     "ShortForm",
     "Signal",
+    "SinceLast",
     "StatementKind",
     "Styled",
     "UnitFrom",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -119,6 +120,23 @@ class SheetAccount:
         return self.numbers - self.used - self.explained
 
 
+@dataclass(frozen=True, slots=True)
+class SheetCells:
+    """What the cells of a sheet held when it was read, by row and column."""
+
+    held: Mapping[tuple[int, int], str | float]  # of a formula its value; "" where it has none
+    formulas: Mapping[tuple[int, int], str]  # without the equals sign
+
+
+@dataclass(frozen=True, slots=True)
+class SinceLast:
+    """What became of the things to look at since the check that an earlier copy keeps."""
+
+    put_right: int
+    new: int
+    as_before: int
+
+
 @dataclass(frozen=True)
 class Book:
     """A workbook as understood by reading/. Its frames have the columns of `model.frames`."""
@@ -136,6 +154,7 @@ class Book:
     assumed: tuple[Assumed, ...] = ()
     questions: tuple[Question, ...] = ()
     account: tuple[SheetAccount, ...] = ()
+    cells: Mapping[str, SheetCells] = field(default_factory=dict)  # by sheet; of a very large book none are kept
     manner: Manner = field(default_factory=Manner)  # in which it is spoken of
 
 
@@ -147,3 +166,5 @@ class Audit:
     recipes: pd.DataFrame  # read, computed and judged columns
     findings: tuple[Finding, ...]
     settings: Settings
+    meanings: Mapping[str, str] = field(default_factory=dict)  # of words, as the maker answered in an earlier copy
+    since_last: SinceLast | None = None  # None where no earlier copy was found

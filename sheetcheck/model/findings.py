@@ -42,6 +42,8 @@ class Change:
     unit: str | None = None
     substance: str | None = None
     is_number: bool = False  # `written` is a number, with a point whatever the book's decimal mark
+    name: str = ""  # what the sheet calls the ingredient
+    reads_from: tuple[str, ...] = ()  # where the cell holds a formula: the cells that it reads
 
     @property
     def shown(self) -> str:

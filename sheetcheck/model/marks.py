@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from sheetcheck.model.findings import Signal
 
@@ -43,7 +43,7 @@ CellContent: TypeAlias = Scalar | Formula | Link | Styled
 
 @dataclass(frozen=True, slots=True)
 class CellMark:
-    """Fill one cell of the user's by signal word and give it a note."""
+    """Fill one cell of the user's by signal word, or as "not checked", and give it a note."""
 
     sheet: str
     cell: str
@@ -60,6 +60,7 @@ class ResultColumns:
     headings: Sequence[str]
     values: Mapping[int, Sequence[CellContent]]  # by row number
     widths: Sequence[float] = ()
+    new_page: bool = False  # whether print begins a page with them, where the sheet sets no pages itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ class Choice:
 
     range: str
     options: tuple[str, ...]
+    free: bool = False  # whether anything else may be typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,29 +80,27 @@ class Series:
     x: str
     y: str
     look: str  # one of workbook/palette.SERIES
-    less: str = ""  # ranges with the lengths of error bars down and up, "" for none
+    less: str = ""  # ranges with the lengths of error bars to the left and right, "" for none
     more: str = ""
     labels: tuple[str, ...] = ()  # one text for each point, "" for none
+    label_at: Literal["right", "left", "center"] = "right"
     in_legend: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A chart of points (x and y both numbers) on a new sheet."""
+    """A chart of points (x and y both numbers) on a new sheet; its y axis carries no numbers."""
 
     cell: str  # where its upper left corner stands
     data: str  # the sheet with its numbers
     title: str
     x_title: str
-    y_title: str
     x_ends: tuple[float, float]
     y_ends: tuple[float, float]
     series: tuple[Series, ...]
     size: tuple[int, int]  # pixels
+    plot: tuple[float, float, float, float]  # left, top, width and height of the plot, as shares of the chart
     x_steps: float | None = None
-    y_steps: float | None = None
-    x_numbers: bool = True  # whether numbers stand along the x axis
-    right: int = 0  # pixels from the left edge of that cell
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +121,12 @@ class NewSheet:
     tab: Signal | None = None
     charts: tuple[Chart, ...] = ()
     grid: bool = True  # whether the lines between cells show
+    first: bool = False  # whether the copy opens on it
+    hidden: bool = False  # for the program: a menu can show it
+    paper: Literal["a4", "letter"] = "a4"
+    fit: bool = True  # to one page's width; else columns go on to further pages, beside those of `repeat_columns`
+    repeat_columns: int = 0  # columns at the left that are printed on each page
+    print_area: str | None = None
 
 
 Mark: TypeAlias = CellMark | ResultColumns | NewSheet

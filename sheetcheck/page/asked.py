@@ -49,10 +49,17 @@ class Asked:
 
 def questions(book: Book) -> list[Asked]:
     """Return what is to be asked: the reader's questions, then names that nothing is known of, each once."""
-    from sheetcheck.reading.text import fold  # noqa: PLC0415 - the page is to open before an audit's parts are loaded
+    from sheetcheck.reading.answers import understood  # noqa: PLC0415 - the page opens before an audit's parts load
+    from sheetcheck.reading.text import fold  # noqa: PLC0415 - as above
 
     asked = [
-        Asked(q.text, q.ask, q.cells, len(q.recipes), tuple(_choice(c.means, c.fits) for c in q.choices))
+        Asked(
+            q.text,
+            q.ask,
+            q.cells,
+            len(q.recipes),
+            tuple(_choice(c.means, c.fits) for c in q.choices if understood(c.means)),
+        )
         for q in book.questions
     ]
     known = {fold(a.text) for a in asked}

@@ -14,11 +14,13 @@ from sheetcheck.reading.answers import keys_of
 from sheetcheck.report.cells import unit_of
 from sheetcheck.report.finding_words import most_likely
 from sheetcheck.report.json_report import in_danger, summary
+from sheetcheck.report.weighed import alkali_weighed, as_weighed
 from sheetcheck.report.words import (
     DECIMALS,
     both_alkalis,
     in_unit,
     range_text,
+    since_last_sentence,
     verdict_in_words,
     verdict_sentence,
 )
@@ -71,6 +73,11 @@ class ResultShown:
         return verdict_sentence(self.counts, in_danger(self.audit))
 
     @property
+    def since_last(self) -> str:
+        """What became of what the last check found; nothing where there was none."""
+        return since_last_sentence(self.audit.since_last)
+
+    @property
     def signals(self) -> list[tuple[Signal, int]]:
         """How many findings each signal word has, without those that nothing has."""
         return [(signal, self.counts[signal.value]) for signal in Signal if self.counts[signal.value]]
@@ -99,6 +106,10 @@ class ResultShown:
             for finding, key in zip(self.audit.findings, keys, strict=True)
         ]
         return sorted(remarks, key=lambda remark: -remark.finding.signal.rank)
+
+    @cached_property
+    def _lye_weighed(self) -> Mapping[int, float]:
+        return alkali_weighed(self.audit)
 
     @cached_property
     def _by_recipe(self) -> Mapping[int, Sequence[Remark]]:
@@ -156,7 +167,7 @@ class ResultShown:
                 verdict=verdict_in_words(row["verdict"], row["signal"]),
                 look=_look(row),
                 why=str(row["why_not_checked"]) if isinstance(row["why_not_checked"], str) else "",
-                figures=tuple(_figures(row)),
+                figures=tuple(_figures(row, self._lye_weighed.get(recipe, math.nan))),
                 remarks=tuple(self._by_recipe.get(recipe, ())),
                 excerpt=self.excerpts.by_recipe.get(recipe),
             )
@@ -168,22 +179,22 @@ def _look(row: Row) -> str:
     return "unchecked" if row["verdict"] == "not checked" else "fine"
 
 
-def _figures(row: Row) -> Iterator[tuple[str, str]]:
-    """Yield the figures of a recipe in its own unit, each with what it is."""
+def _figures(row: Row, lye_g: float) -> Iterator[tuple[str, str]]:
+    """Yield the figures of a recipe in its own unit, each with what it is; lye as it is weighed, a solution whole."""
     unit = unit_of(row["unit"])
-    yield tr("Lye as written"), _amount(row["alkali_g"], unit)
-    yield tr("Lye recomputed"), _lye(row, unit)
-    yield tr("Liquid as written"), _amount(row["liquid_g"], unit)
-    yield tr("Liquid recomputed"), _amount(row["liquid_recomputed_g"], unit)
+    yield tr("Lye on your sheet"), _amount(lye_g, unit)
+    yield tr("Lye for the superfat aimed at"), _lye(row, unit, lye_g)
+    yield tr("Liquid on your sheet"), _amount(row["liquid_g"], unit)
+    yield tr("Liquid for that lye"), _amount(row["liquid_recomputed_g"], unit)
     yield tr("Superfat"), _superfat(row)
     yield tr("Lye, % of lye and water"), _percent(row["lye_concentration"])
 
 
-def _lye(row: Row, unit: str) -> str:
+def _lye(row: Row, unit: str, lye_g: float) -> str:
     naoh, koh = row.get("naoh_recomputed_g", math.nan), row.get("koh_recomputed_g", math.nan)
     if row["alkali"] == "mixed" and not math.isnan(naoh + koh):
         return both_alkalis(in_unit(naoh, unit), in_unit(koh, unit), unit)
-    return _amount(row["alkali_recomputed_g"], unit)
+    return _amount(as_weighed(float(row["alkali_recomputed_g"]), row, lye_g), unit)
 
 
 def _superfat(row: Row) -> str:

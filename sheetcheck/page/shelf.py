@@ -17,7 +17,7 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
 from contextvars import copy_context
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -206,7 +206,7 @@ def fault_of_ours(error: Exception) -> str:
 def _result(opened: Opened) -> Result:
     from sheetcheck.page.excerpt import Excerpts  # noqa: PLC0415 - loads pandas
     from sheetcheck.pipeline import audit  # noqa: PLC0415 - the same
-    from sheetcheck.reading.answers import read_answers  # noqa: PLC0415 - the same
+    from sheetcheck.reading.answers import all_listed, read_answers  # noqa: PLC0415 - the same
     from sheetcheck.rescaling.mould_sheet import mould_sets  # noqa: PLC0415 - the same
     from sheetcheck.workbook.limits import file_limits  # noqa: PLC0415 - the same
     from sheetcheck.workbook.marked import open_unmarked  # noqa: PLC0415 - the same
@@ -214,7 +214,10 @@ def _result(opened: Opened) -> Result:
     def at(stage: str) -> None:
         opened.stage = stage
 
-    answers = {**read_answers([opened.file]), **opened.answers}
+    answers = read_answers([opened.file])
+    answers = replace(answers, to_findings={**answers.to_findings, **opened.answers})
+    if opened.before is not None:
+        answers = replace(answers, listed=all_listed(opened.before.findings, opened.before.book))
     done = audit(opened.file, opened.settings, answers=answers, progress=at)
     at(later("copying out your rows"))
     workbook = open_unmarked(opened.file, file_limits(opened.settings))
@@ -224,4 +227,4 @@ def _result(opened: Opened) -> Result:
         moulds = mould_sets(workbook)
     except SheetcheckError:
         moulds = {}  # rescaling to them will say what is wrong with the sheet of moulds
-    return Result(done, excerpts, moulds, answers)
+    return Result(done, excerpts, moulds, answers.to_findings)

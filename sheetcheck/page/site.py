@@ -101,6 +101,7 @@ class _Site:
             (f"{book}/stage", self.stage, "GET"),
             (f"{book}/answers", self.answers, "POST"),
             (f"{book}/copy", self.copy, "GET"),
+            (f"{book}/pages", self.recipe_pages, "GET"),
             (f"{book}/report", self.report, "GET"),
             (f"{book}/unmarked", self.unmarked, "GET"),
             (f"{book}/rescale", self.rescale, "POST"),
@@ -232,8 +233,7 @@ class _Site:
         return self._book_page(opened)
 
     def _book_page(self, opened: Opened, status: int = 200, **said: str) -> Response:
-        from sheetcheck.page.since import since_last_time  # noqa: PLC0415 - loads pandas
-        from sheetcheck.reference import cautions  # noqa: PLC0415 - the same
+        from sheetcheck.reference import cautions  # noqa: PLC0415 - loads pandas
         from sheetcheck.reference.substances import substances  # noqa: PLC0415 - the same
 
         result, book = self._result(opened), self._result(opened).book
@@ -245,7 +245,6 @@ class _Site:
                 result=result,
                 kinds=KINDS,
                 most_bytes=file_limits(self.settings).file_bytes,
-                since=since_last_time(opened.before, result.audit) if opened.before is not None else "",
                 questions=asked.questions(book),
                 assumptions=asked.assumptions(book),
                 known=sorted({tr(s.name) for s in substances().values()}),
@@ -307,6 +306,19 @@ class _Site:
 
         def write() -> Path:
             return annotate(audit, opened.file, choose_target(opened.file, None, overwrite=True), overwrite=True).copy
+
+        return await self._download(write)
+
+    async def recipe_pages(self, request: Request) -> Response:
+        from sheetcheck.pipeline import write_pages  # noqa: PLC0415 - loads pandas
+
+        opened = self._opened(request)
+        audit = self._result(opened).audit
+        place = opened.folder / f"{opened.file.stem}.pages.html"
+
+        def write() -> Path:
+            write_pages(audit, place)
+            return place
 
         return await self._download(write)
 

@@ -139,7 +139,7 @@ def _audit(book: Path) -> int:
     for sentence in (*done.audit.book.notices, *done.copy_report.warnings):
         console.print(sentence, highlight=False, markup=False)
     with speaking(done.audit.book.manner.voice()):
-        console.print(tr("Annotated copy: {copy}", copy=done.copy), highlight=False, markup=False)
+        console.print(tr("Checked copy: {copy}", copy=done.copy), highlight=False, markup=False)
     with for_other_programs():
         typer.launch(str(done.copy))
     return 0 if done.audit.recipes["verdict"].eq("fine").all() else 1

@@ -29,7 +29,7 @@ NOTHING = frozenset(
 _BEARING = frozenset({"fat", "alkali", "liquid", "acid", "unknown"})
 _AS_WATER = 0.97  # share of water from which a liquid weighs what water weighs
 NO_STORED_VALUE = later(
-    "a formula without a stored value: open the book in the spreadsheet program, save it, audit again"
+    "a formula without a stored value: open the book in the spreadsheet program, save it, check again"
 )
 
 
@@ -76,7 +76,7 @@ def read_entry(cell: Cell, said: Said, *, decimal_comma: bool | None = None) -> 
 
 def _why_unreadable(cell: Cell) -> str:
     if cell.kind is Kind.ERROR:
-        return tr("an error value, {error}: mend the formula, save the book, audit again", error=cell.text)
+        return tr("an error value, {error}: mend the formula, save the book, check again", error=cell.text)
     if cell.kind is Kind.EMPTY_FORMULA:
         return tr(NO_STORED_VALUE)
     if cell.kind is Kind.DATE:

@@ -23,7 +23,7 @@ class Source:
         return f"{self.title}{edition} ({how})" if how else f"{self.title}{edition}"
 
 
-_SAID = {"memory": "from memory", "second hand": "second hand"}
+_SAID = {"memory": "from memory, not yet compared with the printed text", "second hand": "second hand"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One sentence of the cautions; `group` is before, mixing, splash, swallowed, liquids, soap or defer."""
+    """One sentence of the cautions; `group` is one of `report.words.CAUTION_GROUPS`."""
 
     group: str
     sentence: str

@@ -49,9 +49,16 @@ def verdict_style(verdict: str, signal: str | None) -> str:
     return verdict if verdict in ("fine", "not checked") else "text"
 
 
-def verdict_cell(verdict: str, signal: str | None, unchanged: str | None = None, link: Link | None = None) -> Styled:
+def verdict_cell(
+    verdict: str,
+    signal: str | None,
+    unchanged: str | None = None,
+    link: Link | None = None,
+    *,
+    little_margin: bool = False,
+) -> Styled:
     """Return the verdict; with a condition under which it holds, a formula that says so when it does not."""
-    text = verdict_in_words(verdict, signal)
+    text = verdict_in_words(verdict, signal, little_margin=little_margin)
     value: Formula | Link | str = text
     if unchanged is not None:
         value = Formula(f"IF({unchanged},{in_quotes(text)},{in_quotes(tr(CHANGED))})", text, link)
@@ -60,10 +67,10 @@ def verdict_cell(verdict: str, signal: str | None, unchanged: str | None = None,
     return Styled(value, verdict_style(verdict, signal))
 
 
-def reason_cell(reason: str, verdict: str | None = None) -> Styled:
+def reason_cell(reason: str, verdict: str | None = None, style: str = "text") -> Styled:
     """Return the reason; with the cell of a live verdict, a formula that follows it."""
-    if verdict is None:
-        return Styled(reason or None, "text")
     shown = reason if len(reason) <= LONGEST_TEXT else f"{reason[:LONGEST_TEXT].rsplit(' ', 1)[0]} …"
+    if verdict is None:
+        return Styled(shown or None, style)
     formula = f"IF({verdict}={in_quotes(tr(CHANGED))},{in_quotes(tr(CHANGED_LONG))},{in_quotes(shown)})"
-    return Styled(Formula(formula, shown), "text")
+    return Styled(Formula(formula, shown), style)

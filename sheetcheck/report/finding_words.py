@@ -1,16 +1,24 @@
-"""What a copy and the terminal say of one finding: the likely slip, how sure that is, what the cell should hold."""
+"""What a copy and the terminal say of one finding: in short as a pencil would, and what its cells should hold.
+
+A suggestion always names the cell, the ingredient, what is written and what was probably meant, and how sure that is.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
-from sheetcheck.model import Certainty, Change, Finding, Repair, RepairKind
+from sheetcheck.model import Certainty, Change, Finding, Repair, RepairKind, Signal
+from sheetcheck.reading.answers import YES
 from sheetcheck.reading.units.units import to_grams
-from sheetcheck.rules.support.wording import mass, percent, plain
+from sheetcheck.rules import title_of
+from sheetcheck.rules.support.wording import joined, listed, mass, percent, plain
 from sheetcheck.words import later, number, tr
 
 POUNDS_AND_OUNCES = "lb oz"
 DIGITS = 4
+A_GUESS = 0.5  # probability below which the best single reading is no more than that
+LONGEST_IN_SHORT = 25  # words
+OTHERS_SHOWN = 3
 CAUSES: Mapping[RepairKind, str] = {
     "unit": later("the right number in the wrong unit"),
     "decimal": later("the decimal point, or a zero, in the wrong place"),
@@ -26,21 +34,36 @@ CAUSES: Mapping[RepairKind, str] = {
 }
 CERTAINTY: Mapping[Certainty, str] = {"sure": later("Sure"), "likely": later("Likely"), "possible": later("Possible")}
 IN_BRACKETS: Mapping[Certainty, str] = {"sure": later("sure"), "likely": later("likely"), "possible": later("possible")}
+GUESS, IN_BRACKETS_A_GUESS = later("A guess"), later("a guess")
+
+
+# --------------------------------------------------------------------------- what cells should hold
 
 
 def repair_sentence(repair: Repair) -> str:
-    """Say what the repair changes: "P10: 303 oz → 303 g"."""
-    return "; ".join(_step(change) for change in repair.changes)
+    """Say what the repair changes: "P10 Lye: 303 oz → 303 g"."""
+    return "; ".join(_step(change) for change in to_be_made(repair.changes))
+
+
+def to_be_made(changes: Sequence[Change]) -> list[Change]:
+    """Return the changes without those that a formula makes by itself, once a cell that it reads is changed."""
+    changed = {(change.sheet, change.cell) for change in changes}
+    return [c for c in changes if not any((c.sheet, cell) in changed for cell in c.reads_from if cell != c.cell)]
 
 
 def _step(change: Change) -> str:
-    meant = _meant(change)
-    if not meant:
-        return tr("{cell}: look at it", cell=change.cell)
-    return tr("{cell}: {written} → {meant}", cell=change.cell, written=change.shown or tr("blank"), meant=meant)
+    said = {"cell": where(change), "written": change.shown or tr("blank"), "meant": meant(change)}
+    if not said["meant"]:
+        return tr("{cell}: look at it", cell=said["cell"])
+    return tr("{cell}: {written} → {meant}", **said)
 
 
-def _meant(change: Change) -> str:
+def where(change: Change) -> str:
+    """Name the cell of a change and what stands there: "P10 Lye"."""
+    return f"{change.cell} {change.name}".rstrip()
+
+
+def meant(change: Change) -> str:
     """Say what a cell should hold; nothing where that is not known."""
     if change.substance is not None:
         return tr(change.substance)
@@ -53,14 +76,86 @@ def _meant(change: Change) -> str:
     return f"{plain(change.value, DIGITS)} {change.unit or ''}".rstrip()
 
 
+def suggested_changes(finding: Finding) -> tuple[Change, ...]:
+    """Return what is suggested; nothing where no single slip stands out."""
+    return tuple(to_be_made(finding.repairs[0].changes)) if finding.certainty is not None else ()
+
+
 def suggested(finding: Finding) -> str:
-    """Say what the cells should hold, where one slip is named: "128.4 g"."""
+    """Say what is suggested and how sure it is: "L8 Lye: 128.4 oz → 128.4 g (sure)"."""
     if finding.certainty is None:
         return ""
-    changes = finding.repairs[0].changes
-    if len(changes) == 1:
-        return _meant(changes[0])
-    return "; ".join(tr("{cell}: {meant}", cell=change.cell, meant=_meant(change)) for change in changes)
+    best = finding.repairs[0]
+    said = tr("{repair} ({certainty})", repair=repair_sentence(best), certainty=in_brackets(finding))
+    formula = through_a_formula(best.changes)
+    return joined(f"{said}.", formula) if formula else said
+
+
+def suggested_in_short(finding: Finding) -> str:
+    """Say the first thing that is suggested, and the cells that change with it."""
+    first, *others = to_be_made(finding.repairs[0].changes)
+    step = _step(first)
+    if first.reads_from:
+        step = tr("{step}, by way of {cells}", step=step, cells=listed(first.reads_from))
+    if others:
+        step = tr("{step}; with it {cells}", step=step, cells=listed([change.cell for change in others]))
+    return tr("{repair} ({certainty})", repair=step, certainty=in_brackets(finding))
+
+
+def in_brackets(finding: Finding) -> str:
+    """Say how sure a suggestion is, as it stands in brackets behind it."""
+    if finding.certainty is None or finding.repairs[0].probability < A_GUESS:
+        return tr(IN_BRACKETS_A_GUESS)
+    return tr(IN_BRACKETS[finding.certainty])
+
+
+def through_a_formula(changes: Iterable[Change]) -> str:
+    """Say where to look in place of the cells that hold a formula; nothing where none does."""
+    return joined(
+        *(
+            tr("{cell} holds a formula: look at {sources}, which it reads.", cell=c.cell, sources=listed(c.reads_from))
+            for c in to_be_made(list(changes))
+            if c.reads_from
+        )
+    )
+
+
+def decided(finding: Finding) -> str:
+    """Say what the maker has decided a cell should hold; nothing where she has not."""
+    if finding.answer != YES or finding.certainty is None:
+        return ""
+    return tr("Your decision: {repair}. It is not yet in your book.", repair=repair_sentence(finding.repairs[0]))
+
+
+# --------------------------------------------------------------------------- in short, and at length
+
+
+def title(finding: Finding) -> str:
+    """Name the problem in a few words."""
+    return tr(title_of(finding.rule))
+
+
+def in_short(finding: Finding) -> str:
+    """Say it in at most 25 words, as a pencil beside the recipe would: the problem, the cell, what was meant."""
+    problem = _problem(finding)
+    if finding.certainty is not None:
+        for suggestion in (suggested(finding), suggested_in_short(finding)):
+            said = tr("{problem}: {suggestion}.", problem=problem, suggestion=suggestion.removesuffix("."))
+            if len(said.split()) <= LONGEST_IN_SHORT and "\n" not in said:
+                break
+        return said
+    if len(finding.about()) > 1:
+        return _short_message(finding) or tr("{problem} (with others).", problem=problem)
+    return _short_message(finding) or tr("{problem} ({cell}).", problem=problem, cell=finding.cell)
+
+
+def _problem(finding: Finding) -> str:
+    return tr("Too much lye, do not make it") if finding.signal is Signal.DANGER else title(finding)
+
+
+def _short_message(finding: Finding) -> str:
+    """Return what is the matter where that is short by itself."""
+    return finding.message if len(finding.message.split()) <= LONGEST_IN_SHORT and "\n" not in finding.message else ""
 
 
 def most_likely(finding: Finding) -> str:
@@ -69,17 +164,21 @@ def most_likely(finding: Finding) -> str:
         return ""
     best = finding.repairs[0]
     if finding.certainty is None:
-        repairs = "; ".join(repair_sentence(r) for r in finding.repairs[:3])
+        repairs = "; ".join(repair_sentence(r) for r in finding.repairs[:OTHERS_SHOWN])
         return tr("Could be one of: {repairs}. Unusual as written; no single slip stands out.", repairs=repairs)
-    said = {
-        "certainty": tr(CERTAINTY[finding.certainty]),
-        "probability": probability(best.probability),
-        "repair": repair_sentence(best),
-    }
+    said = {"certainty": _certainty(finding), "probability": probability(best.probability)}
+    repair = repair_sentence(best)
+    formula = through_a_formula(best.changes)
     if best.superfat_percent is None:
-        return tr("{certainty} ({probability}): {repair}.", **said)
+        return joined(tr("{certainty} ({probability}): {repair}.", **said, repair=repair), formula)
     superfat = percent(best.superfat_percent)
-    return tr("{certainty} ({probability}): {repair}, which gives {superfat} superfat.", **said, superfat=superfat)
+    sentence = tr(
+        "{certainty} ({probability}): {repair}, which gives {superfat} superfat.",
+        **said,
+        repair=repair,
+        superfat=superfat,
+    )
+    return joined(sentence, formula)
 
 
 def cause(finding: Finding) -> str:
@@ -88,10 +187,10 @@ def cause(finding: Finding) -> str:
         return ""
     best = finding.repairs[0]
     if finding.certainty is None:
-        could_be = "; ".join(repair_sentence(repair) for repair in finding.repairs[:3])
+        could_be = "; ".join(repair_sentence(repair) for repair in finding.repairs[:OTHERS_SHOWN])
         return tr("No single slip stands out; could be one of: {repairs}.", repairs=could_be)
     said = {
-        "certainty": tr(CERTAINTY[finding.certainty]),
+        "certainty": _certainty(finding),
         "probability": probability(best.probability),
         "cause": tr(CAUSES[best.kind]),
     }
@@ -101,15 +200,10 @@ def cause(finding: Finding) -> str:
     return tr("{certainty} ({probability}): {cause}. As suggested, superfat is {superfat}.", **said, superfat=superfat)
 
 
-def in_short(finding: Finding) -> str:
-    """Say it in a few words for the row beside the recipe: the problem, the cell, and what was probably meant."""
-    problem = tr(finding.rule.replace("-", " ").capitalize())
-    if len(finding.about()) > 1:
-        return tr("{problem} (with others).", problem=problem)
-    if finding.certainty is None:
-        return tr("{problem} ({cell}).", problem=problem, cell=finding.cell)
-    repair, certainty = repair_sentence(finding.repairs[0]), tr(IN_BRACKETS[finding.certainty])
-    return tr("{problem}: {repair} ({certainty}).", problem=problem, repair=repair, certainty=certainty)
+def _certainty(finding: Finding) -> str:
+    if finding.certainty is None or finding.repairs[0].probability < A_GUESS:
+        return tr(GUESS)
+    return tr(CERTAINTY[finding.certainty])
 
 
 def probability(share: float) -> str:

@@ -1,29 +1,48 @@
-"""The list of findings: to be worked down, worst first, with a place for answers."""
+"""The one sheet to answer on: questions first, then what to look at, worst first, each with a place for the answer."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 
-from sheetcheck.model import Audit, CellContent, Choice, Finding, Link, NewSheet, Styled
-from sheetcheck.reading.answers import ANSWERS, keys_of
-from sheetcheck.report.finding_words import cause, suggested
+from sheetcheck.model import Audit, CellContent, Choice, Finding, Link, NewSheet, PossibleAnswer, Question, Styled
+from sheetcheck.reading.answers import (
+    ANSWERS,
+    ASK_FOR_A_MEANING,
+    LOOK_LATER,
+    ROLES,
+    YES,
+    asked_word,
+    keys_of,
+    listed,
+    listed_question,
+    understood,
+)
+from sheetcheck.report.finding_words import A_GUESS, cause, decided, in_short, suggested, title
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.words import (
     FINDINGS_HEADINGS,
     HOW_TO_WORK,
     NOTHING_TO_DO,
+    QUESTION,
     TITLES,
     WHOLE_BOOK,
     and_more,
-    signal_word,
+    meaning,
+    signal_with_shape,
 )
-from sheetcheck.words import tr
+from sheetcheck.rules.support.wording import joined
+from sheetcheck.words import number, tr
 
-WIDTHS = (13, 17, 17, 13, 19, 46, 31, 17, 13, 22, 0)  # the key is hidden; the rest to the answer fits a small screen
+WIDTHS = (13, 16, 17, 13, 42, 36, 15, 60, 15, 0, 0, 0)  # what is for the program is hidden
 LINKS = 2  # the column of links, from 0
 HEADING_ROW = 3
 NAMES_SHOWN = 3
+ACROSS, LAST = 8, "L"  # columns that the sentence runs across; the last one
+ANSWER = "G"
+MOST_CHOICES = 2_000  # rows with a drop-down of their own; beyond that the plain one serves
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
@@ -31,51 +50,160 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda f: -f.signal.rank)
 
 
+def first_row_of_findings(audit: Audit) -> int:
+    """Return the row of the first finding: below the questions."""
+    return HEADING_ROW + 1 + len(audit.book.questions)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    cells: list[CellContent]
+    options: tuple[str, ...]
+    free: bool  # whether anything may be typed
+
+
 def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
     """Return the list to work down."""
+    listed_ = listed(findings, audit.book)
     keys = keys_of(findings, audit.book)
+    lines = [
+        *(_question(question, audit) for question in audit.book.questions),
+        *(_finding(f, key, known, audit) for f, key, known in zip(findings, keys, listed_, strict=True)),
+    ]
     rows: list[list[CellContent]] = [
         [Styled(tr(TITLES["findings"]), "title")],
         [Styled("\n".join(tr(sentence) for sentence in HOW_TO_WORK), "sentence")],
         [Styled(tr(h), "heading") for h in FINDINGS_HEADINGS],
-        *(_row(finding, key, audit) for finding, key in zip(findings, keys, strict=True)),
+        *(line.cells for line in lines),
     ]
     widths: list[float] = [*WIDTHS]
     widths[LINKS] = wide_enough(WIDTHS[LINKS], (place(finding) for finding in findings))
     last = max(len(rows), HEADING_ROW + 1)
-    if not findings:
+    if not lines:
         rows.append([Styled(tr(NOTHING_TO_DO), "strong")])
-    across = float(sum(widths[:9]))
-    answers = tuple(tr(answer) for answer in ANSWERS)
     return NewSheet(
         FINDINGS,
         rows,
         widths=widths,
-        heights=TITLE_HEIGHT | heights(rows, widths, {2: across}),
-        merges=("A2:I2",),
+        heights=TITLE_HEIGHT | heights(rows, widths, {2: float(sum(widths[:ACROSS]))}),
+        merges=("A2:H2",),
         freeze="C4",
-        filter=f"A{HEADING_ROW}:K{last}",
-        choices=(Choice(f"I{HEADING_ROW + 1}:I{last}", answers),) if findings else (),
+        filter=f"A{HEADING_ROW}:{LAST}{last}",
+        choices=tuple(_choices(lines)),
         landscape=True,
         repeat_rows=(HEADING_ROW, HEADING_ROW),
         tab=findings[0].signal if findings else None,
+        print_area=f"A1:H{last}",
     )
 
 
-def _row(finding: Finding, key: str, audit: Audit) -> list[CellContent]:
-    return [
-        Styled(signal_word(finding.signal), finding.signal.value),
+def _choices(lines: Sequence[_Row]) -> Iterator[Choice]:
+    """Yield the drop-downs, one for each run of rows that offer the same."""
+    if len(lines) > MOST_CHOICES:
+        yield Choice(f"{ANSWER}{HEADING_ROW + 1}:{ANSWER}{HEADING_ROW + len(lines)}", _said(ANSWERS), free=True)
+        return
+    row = HEADING_ROW + 1
+    for (options, free), run in groupby(lines, key=lambda line: (line.options, line.free)):
+        last = row + len(list(run)) - 1
+        yield Choice(f"{ANSWER}{row}:{ANSWER}{last}" if last > row else f"{ANSWER}{row}", options, free)
+        row = last + 1
+
+
+def _said(answers: Iterable[str]) -> tuple[str, ...]:
+    return tuple(tr(answer) for answer in answers)
+
+
+# --------------------------------------------------------------------------- questions
+
+
+def _question(question: Question, audit: Audit) -> _Row:
+    sheet, _, cell = question.cells[0].rpartition("!") if question.cells else ("", "", "")
+    answer = audit.meanings.get(question.text, "")
+    cells: list[CellContent] = [
+        Styled(f"? {tr(QUESTION)}", "question"),
+        Styled(names_of(question.recipes, audit), "wrap"),
+        Link(sheet, cell, question.cells[0]) if sheet else None,
+        Styled(question.text, "wrap"),
+        Styled(question.ask, "wrap"),
+        Styled(choices_said(question), "wrap"),
+        Styled(answer or None, "input"),
+        Styled(joined(_not_taken(answer), _where_else(question)), "wrap"),
+        Styled(tr(QUESTION), "muted"),
+        None,
+        Styled(question.text, "muted"),
+        Styled(listed_question(question), "muted"),
+    ]
+    options = dict.fromkeys((*(meaning(c.means) for c in choices(question)), *_said(ROLES), tr(LOOK_LATER)))
+    return _Row(cells, tuple(options), free=True)
+
+
+def choices(question: Question) -> list[PossibleAnswer]:
+    """Return what can be answered: what is known to be an ingredient, or to be none."""
+    return [choice for choice in question.choices if understood(choice.means) is not None]
+
+
+def choices_said(question: Question) -> str:
+    """Say what a word may mean, likeliest first, and in how many recipes that comes out as soap."""
+    return "; ".join(
+        tr("{meaning} (fits {fits} of {all})", meaning=meaning(c.means), fits=number(c.fits, 0), all=number(all_, 0))
+        if (all_ := len(question.recipes)) and c.fits
+        else meaning(c.means)
+        for c in choices(question)
+    )
+
+
+def _not_taken(answer: str) -> str:
+    """Say that an answer of the last time was not understood: the question would not be asked again otherwise."""
+    return tr("You answered “{answer}”: that is no ingredient that is known.", answer=answer) if answer else ""
+
+
+def _where_else(question: Question) -> str:
+    others = question.cells[1:]
+    return tr("Also in {cells}.", cells=and_more(others[:5], len(others[5:]))) if others else ""
+
+
+# --------------------------------------------------------------------------- findings
+
+
+def _finding(finding: Finding, key: str, known: str, audit: Audit) -> _Row:
+    word = asked_word(finding)
+    cells: list[CellContent] = [
+        Styled(signal_with_shape(finding.signal), finding.signal.value),
         Styled(who(finding, audit), "wrap"),
         Link(finding.sheet, finding.cell, place(finding)),
         Styled(finding.shown, "wrap"),
-        Styled(finding.expected, "wrap"),
-        Styled(finding.message, "wrap"),
-        Styled(cause(finding), "wrap"),
-        Styled(suggested(finding), "wrap"),
-        Styled(tr(finding.answer) or None, "input"),
+        Styled(title_or_short(finding), "wrap"),
+        Styled(decided(finding) or suggested(finding) or finding.expected, suggestion_style(finding)),
+        Styled(audit.meanings.get(word) or tr(finding.answer) or None, "input"),
+        Styled(in_full(finding), "wrap"),
         Styled(finding.rule, "muted"),
         Styled(key, "muted"),
+        Styled(word or None, "muted"),
+        Styled(known or None, "muted"),
     ]
+    if finding.rule in ASK_FOR_A_MEANING:
+        return _Row(cells, _said((*ROLES, LOOK_LATER)), free=True)
+    return _Row(cells, _said(a for a in ANSWERS if a != YES or finding.certainty is not None), free=False)
+
+
+def title_or_short(finding: Finding) -> str:
+    """Say what is the matter without what is suggested, which stands beside it."""
+    return f"{title(finding)}." if finding.certainty is not None else in_short(finding)
+
+
+def in_full(finding: Finding) -> str:
+    """Say all there is to say: what is the matter, what most likely happened, where to look."""
+    look_at = tr("Look at: {places}.", places=finding.look_at) if finding.look_at else ""
+    return "\n".join(filter(None, (finding.message, cause(finding), look_at)))
+
+
+def suggestion_style(finding: Finding) -> str:
+    """Return the look of a suggestion: one that is sure and a guess do not look alike."""
+    if finding.certainty is None:
+        return "wrap"
+    if finding.certainty == "sure":
+        return "sure"
+    return "a guess" if finding.repairs[0].probability < A_GUESS else "wrap"
 
 
 def place(finding: Finding) -> str:
@@ -85,7 +213,12 @@ def place(finding: Finding) -> str:
 
 def who(finding: Finding, audit: Audit) -> str:
     """Name the recipes that a finding is about."""
-    known = [r for r in finding.about() if r in audit.recipes.index]
+    return names_of(finding.about(), audit)
+
+
+def names_of(numbers: Sequence[int], audit: Audit) -> str:
+    """Name some recipes; the whole book where they are none."""
+    known = [r for r in numbers if r in audit.recipes.index]
     if not known:
         return tr(WHOLE_BOOK)
     shown = known if len(known) <= NAMES_SHOWN else known[: NAMES_SHOWN - 1]

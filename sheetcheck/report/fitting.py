@@ -21,11 +21,14 @@ WRAPPED: Mapping[str, float] = {  # styles that wrap, and how wide their letters
     "input": 1.0,
     "link": 1.0,
     "leads on": 1.0,
+    "sure": 1.12,
+    "a guess": 1.0,
+    "strong": 1.12,
     "heading": 1.12,
     "heading of numbers": 1.12,
     "verdict": 1.35,
 }
-INDENTED = frozenset({"wrap", "link"})
+INDENTED = frozenset({"wrap", "link", "sure", "a guess"})
 
 
 def wide_enough(least: float, texts: Iterable[str], most: float = LONGEST_LINK) -> float:

@@ -8,6 +8,7 @@ import os
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +51,7 @@ def build(audit: Audit) -> dict[str, Any]:
         "assumed": [_assumed(a) for a in audit.book.assumed],
         "questions": [_question(q) for q in audit.book.questions],
         "account": [_account(a) for a in audit.book.account],
+        "since_last": None if audit.since_last is None else asdict(audit.since_last),
     }
 
 
@@ -106,6 +108,8 @@ def summary(audit: Audit) -> dict[str, int]:
         "fine": verdicts["fine"],
         "flagged": verdicts["flagged"],
         "not_checked": verdicts["not checked"],
+        "flagged_below_danger": verdicts["flagged"] - _in_danger(audit, "flagged"),
+        "not_checked_below_danger": verdicts["not checked"] - _in_danger(audit, "not checked"),
         "amount_cells": len(components),
         "amount_cells_read": int(components["grams"].notna().sum() + _read_without_grams(components)),
         **{signal.value: signals[signal] for signal in Signal},
@@ -115,6 +119,10 @@ def summary(audit: Audit) -> dict[str, int]:
 def in_danger(audit: Audit) -> int:
     """Count the recipes with free lye, checked or not."""
     return int((audit.recipes["signal"] == Signal.DANGER).sum())
+
+
+def _in_danger(audit: Audit, verdict: str) -> int:
+    return int(((audit.recipes["signal"] == Signal.DANGER) & (audit.recipes["verdict"] == verdict)).sum())
 
 
 def _read_without_grams(components: pd.DataFrame) -> int:
@@ -235,7 +243,15 @@ def _repair(repair: Repair) -> dict[str, Any]:
     return {
         "kind": repair.kind,
         "changes": [
-            {"cell": c.cell, "written": c.written, "value": c.value, "unit": c.unit, "substance": c.substance}
+            {
+                "cell": c.cell,
+                "written": c.written,
+                "value": c.value,
+                "unit": c.unit,
+                "substance": c.substance,
+                "name": c.name,
+                "reads_from": list(c.reads_from),
+            }
             for c in repair.changes
         ],
         "superfat_percent": percent(repair.superfat_percent),

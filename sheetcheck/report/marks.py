@@ -5,8 +5,8 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Collection, Iterable, Sequence
+from typing import TYPE_CHECKING, Any, Literal
 
 from sheetcheck.model import (
     Audit,
@@ -21,20 +21,23 @@ from sheetcheck.model import (
     Styled,
     address,
 )
+from sheetcheck.reading.answers import beside_questions
 from sheetcheck.report.amounts import BESIDE_THE_TABLE
 from sheetcheck.report.batch_sheet import batch_sheet
 from sheetcheck.report.cautions_sheet import cautions_sheet
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, unit_of
-from sheetcheck.report.charts import charts_and_data
-from sheetcheck.report.finding_words import most_likely
-from sheetcheck.report.findings_sheet import findings_sheet, worst_first
+from sheetcheck.report.finding_words import decided, most_likely, repair_sentence, suggested_changes
+from sheetcheck.report.findings_sheet import findings_sheet, first_row_of_findings, worst_first
+from sheetcheck.report.fitting import wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.reading_sheet import reading_sheet
 from sheetcheck.report.results import Results
-from sheetcheck.report.results_sheet import result_sheet
+from sheetcheck.report.results_sheet import result_sheet, verdicts_beside
+from sheetcheck.report.strip import strip_and_data
 from sheetcheck.report.summary_sheet import summary_sheet
 from sheetcheck.report.values_sheet import values_sheet
-from sheetcheck.report.words import result_headings, signal_word
+from sheetcheck.report.words import NOT_CHECKED, result_headings, signal_word
+from sheetcheck.report.workings import LYE, NAME, REASON, VERDICT, WHICH_LYE
 from sheetcheck.report.workings_sheet import workings_sheet
 from sheetcheck.words import speaking, tr
 from sheetcheck.workbook.tabs import tab_name
@@ -43,8 +46,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 LONGEST_NOTE = 600  # characters; what goes past it stands in the list of findings
-REASON_WIDTH = 64.0
+NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 16.0, 22.0, 46.0, 30.0  # the first three fit a page
 ROOM = 2.5  # characters beside a heading
+AMERICAN, HALF = ("oz", "lb", "lb oz"), 0.5  # units of a book that is printed on Letter, where more than half have them
 
 
 def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> list[Mark]:
@@ -63,26 +67,30 @@ def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> lis
 
 
 def _plan(audit: Audit, day: str, *, alone: bool) -> list[Mark]:
-    findings = worst_first(audit.findings)
-    results = Results.of(audit, findings, live=not alone)
+    findings = worst_first(beside_questions(audit.findings, audit.book))
+    results = Results.of(audit, findings, first_row_of_findings(audit), live=not alone)
     in_rows = audit.recipes["layout"] == BESIDE_THE_TABLE
     beside = audit.recipes[in_rows & (not alone)]
     others = audit.recipes[~in_rows | alone]
     marks: list[Mark] = [] if alone else list(_cell_marks(audit))
     marks.extend(_columns(audit, beside, results, day))
-    charts, data = charts_and_data(audit)
+    if not alone and not others.empty:
+        marks.extend(verdicts_beside(others, results))
+    strip = strip_and_data(audit)
     sheets = [
-        summary_sheet(audit, findings, charts, day=day, live=results.live),
+        summary_sheet(audit, findings, day=day, live=results.live, strip=bool(strip)),
         findings_sheet(audit, findings),
+        *strip[:1],
         None if others.empty else result_sheet(others, results, day),
         batch_sheet(audit),
         reading_sheet(audit),
         values_sheet(results.values),
         workings_sheet(results),
         cautions_sheet(audit),
-        data,
+        *strip[1:],
     ]
-    wanted = [sheet for sheet in sheets if sheet is not None]
+    paper: Literal["a4", "letter"] = "letter" if audit.recipes["unit"].isin(AMERICAN).mean() > HALF else "a4"
+    wanted = [dataclasses.replace(sheet, paper=paper) for sheet in sheets if sheet is not None]
     marks.extend(_without_links(wanted) if alone else wanted)
     return marks
 
@@ -103,18 +111,44 @@ def _without_links(sheets: Sequence[NewSheet]) -> Iterable[NewSheet]:
 
 
 def _cell_marks(audit: Audit) -> Iterable[CellMark]:
-    """One mark for each cell with a finding, and one on the title of each flagged recipe that is not a row."""
+    """One mark for each cell with a finding or a suggestion, and one on the title of each card or list to look at."""
     by_cell: dict[tuple[str, str], list[Finding]] = defaultdict(list)
     for finding in audit.findings:
         by_cell[finding.sheet, finding.cell].append(finding)
-    titles = audit.recipes[(audit.recipes["layout"] != BESIDE_THE_TABLE) & audit.recipes["signal"].notna()]
+    suggested: dict[tuple[str, str], Finding] = {}
+    for finding in worst_first(audit.findings):
+        for change in suggested_changes(finding):
+            if (change.sheet, change.cell) not in by_cell:
+                suggested.setdefault((change.sheet, change.cell), finding)
     for (sheet, cell), findings in by_cell.items():
         findings.sort(key=lambda f: -f.signal.rank)
         yield CellMark(sheet, cell, findings[0].signal, note(findings))
+    for (sheet, cell), finding in suggested.items():
+        yield CellMark(sheet, cell, finding.signal, _of_suggestion(finding))
+    yield from _title_marks(audit, {*by_cell, *suggested})
+
+
+def _title_marks(audit: Audit, marked: Collection[tuple[str, str]]) -> Iterable[CellMark]:
+    """Mark the titles of cards and lists that are not marked yet, where there is something to say of them."""
+    titles = audit.recipes[audit.recipes["layout"] != BESIDE_THE_TABLE]
     for r in titles.to_dict("records"):
         cell = address(r["row"], r["column"])
-        if (r["sheet"], cell) not in by_cell and Signal(r["signal"]).rank >= Signal.CAUTION.rank:
+        if (r["sheet"], cell) in marked:
+            continue
+        if r["signal"] in (Signal.DANGER, Signal.WARNING, Signal.CAUTION):
             yield CellMark(r["sheet"], cell, r["signal"], _see_findings(Signal(r["signal"])))
+        elif r["verdict"] == NOT_CHECKED:
+            yield CellMark(r["sheet"], cell, NOT_CHECKED, tr("Not checked: {reason}.", reason=r["why_not_checked"]))
+
+
+def _of_suggestion(finding: Finding) -> str:
+    """Word the note on a cell that is to be changed with another one, where the finding stands."""
+    return tr(
+        "{signal}: see the note on {cell}. {repair}.",
+        signal=signal_word(finding.signal),
+        cell=finding.cell,
+        repair=repair_sentence(finding.repairs[0]),
+    )
 
 
 def note(findings: Sequence[Finding]) -> str:
@@ -122,9 +156,7 @@ def note(findings: Sequence[Finding]) -> str:
     parts = []
     for finding in findings:
         lines = [tr("{signal}: {message}", signal=signal_word(finding.signal), message=finding.message)]
-        likely = most_likely(finding)
-        if likely:
-            lines.append(likely)
+        lines += filter(None, (most_likely(finding), decided(finding)))
         if finding.look_at:
             lines.append(tr("Look at: {places}", places=finding.look_at))
         parts.append("\n".join(lines))
@@ -150,13 +182,14 @@ def _columns(audit: Audit, recipes: pd.DataFrame, results: Results, day: str) ->
         units = set(group["unit"].dropna())
         unit = unit_of(units.pop()) if len(units) == 1 else None
         first = int(group["row"].min())
-        titles = result_headings(day, unit)
+        titles = result_headings(day, unit, solution=results.has_solution(group))
         yield ResultColumns(
             sheet=sheet,
             heading_row=max(1, min(above.get((sheet, table), first - 1), first - 1)),
             headings=titles,
             values=results.rows(group, group["row"].tolist(), sheet, unit),
-            widths=widths(titles, two_alkalis=bool((group["alkali"] == "mixed").any())),
+            widths=widths(titles, group["name"].astype(str), two_alkalis=bool((group["alkali"] == "mixed").any())),
+            new_page=True,
         )
 
 
@@ -165,10 +198,17 @@ def _key(key: Any) -> tuple[str, int]:  # noqa: ANN401 - a pair, whatever pandas
     return str(key[0]), int(key[1])
 
 
-def widths(titles: Sequence[str], *, two_alkalis: bool = False) -> tuple[float, ...]:
+def widths(titles: Sequence[str], names: Iterable[str], *, two_alkalis: bool = False) -> tuple[float, ...]:
     """Return widths in which headings, and what is to be weighed of two alkalis, stand on one line."""
-    lye, *rest = (max(len(title), 9) + ROOM for title in titles[:-1])
-    return (max(lye, TWO_ALKALIS_WIDTH) if two_alkalis else lye, *rest, REASON_WIDTH)
+    found = [max(len(title), 9) + ROOM for title in titles]
+    found[NAME - 1] = wide_enough(NAME_WIDTH, names)
+    found[VERDICT - 1] = max(found[VERDICT - 1], VERDICT_WIDTH)
+    found[REASON - 1] = REASON_WIDTH
+    if two_alkalis:
+        found[LYE - 1] = max(found[LYE - 1], TWO_ALKALIS_WIDTH)
+    if len(found) >= WHICH_LYE:
+        found[WHICH_LYE - 1] = max(found[WHICH_LYE - 1], WHICH_WIDTH)
+    return tuple(found)
 
 
 def _heading_rows(components: pd.DataFrame, recipes: pd.DataFrame) -> dict[tuple[str, int], int]:

@@ -19,7 +19,8 @@ from sheetcheck.workbook.ranges import quoted
 # Names of sheets; `marks.plan` says them in the maker's language at the end
 SUMMARY, FINDINGS, RESULTS = later("Check summary"), later("Check findings"), later("Check results")
 READING, VALUES, WORKINGS = later("Check reading"), later("Check values"), later("Check workings")
-CAUTIONS, CHART_DATA = later("Check cautions"), later("Check chart data")
+CAUTIONS = later("Check cautions")
+STRIP, STRIP_DATA = later("Check strip"), later("Check strip data")
 
 FIRST_SUBSTANCE = 5  # row of the values sheet, below title, sentence and headings
 USED, FAT, WATER, TAKES, LESS, MORE = "G", "H", "I", "J", "K", "L"  # its columns that formulas refer to

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sheetcheck.model import CellContent, Link, Numbers
+from sheetcheck.model import CellContent, Link, Numbers, Styled
 from sheetcheck.report.cells import STYLE_OF_UNIT, amount_cell, reason_cell, unit_of, verdict_cell
 from sheetcheck.report.words import GRAMS_PER, both_alkalis, range_text
 
@@ -21,17 +21,23 @@ PERCENT = "percent"
 
 
 def plain_columns(
-    recipes: pd.DataFrame, column_unit: str | None, reasons: Mapping[int, str], links: Mapping[int, Link]
+    recipes: pd.DataFrame,
+    column_unit: str | None,
+    reasons: Mapping[int, str],
+    links: Mapping[int, Link],
+    little_margin: Collection[int],
 ) -> list[Sequence[CellContent]]:
     """Return the results of recipes in their order; cells that are alike are one object."""
     return [
-        _lye(recipes, column_unit),
-        _amounts(recipes, "liquid_recomputed_g", column_unit),
+        [Styled(name, "text") for name in recipes["name"].astype(str)],
+        list(_verdicts(recipes, links, little_margin)),
+        list(_reasons(recipes, reasons)),
         _percentages(recipes, "superfat_typical"),
         list(_ranges(recipes)),
+        _percentages(recipes, "recomputed_superfat"),
+        _lye(recipes, column_unit),
+        _amounts(recipes, "liquid_recomputed_g", column_unit),
         _percentages(recipes, "lye_concentration"),
-        list(_verdicts(recipes, links)),
-        list(_reasons(recipes, reasons)),
     ]
 
 
@@ -82,12 +88,14 @@ def _ranges(recipes: pd.DataFrame) -> Iterator[CellContent]:
         yield said[shown]
 
 
-def _verdicts(recipes: pd.DataFrame, links: Mapping[int, Link]) -> Iterator[CellContent]:
-    made: dict[tuple[str, str | None, Link | None], CellContent] = {}
+def _verdicts(
+    recipes: pd.DataFrame, links: Mapping[int, Link], little_margin: Collection[int]
+) -> Iterator[CellContent]:
+    made: dict[tuple[str, str | None, Link | None, bool], CellContent] = {}
     for number, verdict, signal in zip(recipes.index.tolist(), recipes["verdict"], recipes["signal"], strict=True):
-        key = verdict, signal, links.get(number)
+        key = verdict, signal, links.get(number), number in little_margin
         if key not in made:
-            made[key] = verdict_cell(verdict, signal, None, key[2])
+            made[key] = verdict_cell(verdict, signal, None, key[2], little_margin=key[3])
         yield made[key]
 
 

@@ -2,64 +2,84 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 from sheetcheck.model import (
     Audit,
     CellContent,
+    Choice,
     ColumnReading,
     Link,
     NewSheet,
     NotUnderstood,
+    SheetAccount,
     SheetReading,
     Styled,
     column_letters,
 )
+from sheetcheck.reading.answers import ROLES
+from sheetcheck.reading.text import fold
+from sheetcheck.report.findings_sheet import names_of
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
 from sheetcheck.report.places import READING
 from sheetcheck.report.words import (
+    ALL_KNOWN,
     ALL_READ,
+    AS_YOU_ANSWERED,
+    ASSUMED_HEADINGS,
+    ASSUMED_SENTENCE,
     NOT_READ,
     NOT_READ_HEADINGS,
+    NOT_READ_OF_NUMBERS,
+    NUMBERS_HEADINGS,
     PASSED_OVER,
     READ_AS,
     READING_HEADINGS,
     READING_SENTENCE,
     TITLES,
     UNIT_FROM,
+    and_more,
+    meaning,
     recipes,
     sentence_case,
 )
-from sheetcheck.words import tr
+from sheetcheck.words import number, tr
 
-WIDTHS = (18, 34, 34, 62)
+WIDTHS = (18, 34, 34, 62, 20, 0, 0)
+ACROSS = float(sum(WIDTHS[:4]))  # characters that a sentence runs across
+ANSWER = "E"
 Row = list[CellContent]
 
 
 def reading_sheet(audit: Audit) -> NewSheet:
     """Return how the book was read."""
     rows: list[Row] = [[Styled(tr(TITLES["reading"]), "title")], [Styled(tr(READING_SENTENCE), "sentence")], []]
-    across = {2: float(sum(WIDTHS))}
-    merges = ["A2:D2"]
     rows += _not_read(audit.book.not_understood)
+    rows += _numbers(audit.book.account)
+    assumed = _assumed(audit)
+    choices = _correct(len(assumed), len(rows) + len(_above_assumed()))
+    rows += [*_above_assumed(), *assumed] if assumed else []
     units = _units_in_cells(audit)
     for sheet in audit.book.sheets:
         rows += [[], _title(sheet)]
-        for sentence in sheet.evidence:
-            rows.append([Styled(_sentence(sentence), "wrap")])
-            across[len(rows)] = float(sum(WIDTHS))
-            merges.append(f"A{len(rows)}:D{len(rows)}")
+        rows += ([Styled(_sentence(sentence), "sentence")] for sentence in sheet.evidence)
         if sheet.columns:
             rows.append([Styled(tr(heading), "heading") for heading in READING_HEADINGS])
             rows += [_column(column, units.get((sheet.sheet, column.place), "")) for column in sheet.columns]
+    across = [place for place, cells in enumerate(rows, 1) if len(cells) == 1 and _is_a_sentence(cells[0])]
     return NewSheet(
         READING,
         rows,
         widths=WIDTHS,
-        heights=TITLE_HEIGHT | heights(rows, WIDTHS, across),
-        merges=tuple(merges),
+        heights=TITLE_HEIGHT | heights(rows, WIDTHS, dict.fromkeys(across, ACROSS)),
+        merges=tuple(f"A{place}:D{place}" for place in across),
+        choices=choices,
         landscape=True,
     )
+
+
+def _is_a_sentence(content: CellContent) -> bool:
+    return isinstance(content, Styled) and content.style in ("sentence", "strong")
 
 
 def _not_read(found: Iterable[NotUnderstood]) -> list[Row]:
@@ -75,6 +95,65 @@ def _not_read(found: Iterable[NotUnderstood]) -> list[Row]:
     if not rows:
         return [[Styled(tr(ALL_READ), "strong")]]
     return [[Styled(tr(heading), "heading") for heading in NOT_READ_HEADINGS], *rows]
+
+
+def _numbers(account: Iterable[SheetAccount]) -> Iterator[Row]:
+    """Yield what became of the numbers of each sheet that holds a recipe."""
+    lines = list(account)
+    if lines:
+        yield []
+        yield [Styled(tr(heading), "heading") for heading in (*NUMBERS_HEADINGS, "")]
+    for a in lines:
+        left = tr(NOT_READ_OF_NUMBERS, count=number(a.not_read, 0)) if a.not_read else tr(ALL_KNOWN)
+        known = tr("{explained}; {left}", explained=number(a.explained, 0), left=left)
+        yield [Styled(a.sheet, "wrap"), Styled(a.numbers, "count"), Styled(a.used, "count"), Styled(known, "wrap")]
+
+
+def _above_assumed() -> list[Row]:
+    return [[], [Styled(tr(ASSUMED_SENTENCE), "sentence")], [Styled(tr(h), "heading") for h in ASSUMED_HEADINGS]]
+
+
+def _assumed(audit: Audit) -> list[Row]:
+    """Return what was taken to mean something, by the book as a whole or by an answer."""
+    named = {fold(a.text) for a in audit.book.assumed}
+    found = [
+        _assumption(a.text, a.cells, a.means, a.ground, audit.meanings.get(a.text, ""), a.recipes, audit)
+        for a in audit.book.assumed
+    ]
+    found += [
+        _assumption(word, (), means, tr(AS_YOU_ANSWERED), meaning(means), (), audit)
+        for word, means in audit.meanings.items()
+        if fold(word) not in named
+    ]
+    return found
+
+
+def _assumption(  # noqa: PLR0913, PLR0917 - one argument a column
+    text: str,
+    cells: Sequence[str],
+    means: str,
+    ground: str,
+    answer: str,
+    numbers: Sequence[int],
+    audit: Audit,
+) -> Row:
+    sheet, _, cell = cells[0].rpartition("!") if cells else ("", "", "")
+    about = tr("{ground} ({recipes})", ground=ground, recipes=names_of(numbers, audit)) if numbers else ground
+    return [
+        Styled(text, "wrap"),
+        Link(sheet, cell, and_more(cells[:1], len(cells) - 1)) if sheet else None,
+        Styled(meaning(means), "wrap"),
+        Styled(about, "wrap"),
+        Styled(answer or None, "input"),
+        None,
+        Styled(text, "muted"),
+    ]
+
+
+def _correct(count: int, above: int) -> tuple[Choice, ...]:
+    if not count:
+        return ()
+    return (Choice(f"{ANSWER}{above + 1}:{ANSWER}{above + count}", tuple(map(tr, ROLES)), free=True),)
 
 
 def _title(sheet: SheetReading) -> Row:

@@ -1,27 +1,31 @@
-"""The page to read first: the verdict, what to do first, two charts, the cautions."""
+"""The page that a copy opens on: the verdict, what to answer, all there is to look at, worst first, the cautions."""
 
 from __future__ import annotations
 
-import dataclasses
+import math
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
-from sheetcheck.model import Audit, CellContent, Chart, Finding, Link, NewSheet, Signal, Styled
+from sheetcheck.model import Audit, CellContent, Finding, Link, NewSheet, Question, Signal, Styled
 from sheetcheck.reference import cautions, sources
-from sheetcheck.report.finding_words import suggested
-from sheetcheck.report.findings_sheet import place, who
+from sheetcheck.report.cells import amount_cell, percent_cell, unit_of
+from sheetcheck.report.finding_words import decided, in_short
+from sheetcheck.report.findings_sheet import first_row_of_findings, names_of, place, suggestion_style, who
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
 from sheetcheck.report.json_report import in_danger, summary
-from sheetcheck.report.places import CAUTIONS, READING, SUMMARY
+from sheetcheck.report.places import CAUTIONS, FINDINGS, READING, RESULTS, STRIP, SUMMARY
+from sheetcheck.report.weighed import alkali_weighed, as_weighed
 from sheetcheck.report.words import (
+    ASK_HEADINGS,
     CAUTION_OF_PRACTICE,
     CAUTION_WITH_SOURCE,
     CAUTIONS_HEADING,
     CAVEAT,
     FIRST_HEADINGS,
     LIVE,
-    NO_CHARTS,
     NOT_LIVE,
     NOTHING_TO_PUT_RIGHT,
+    QUESTION,
     SIGNAL_HEADINGS,
     SIGNAL_MEANING,
     SUMMARY_CAUTIONS,
@@ -29,48 +33,54 @@ from sheetcheck.report.words import (
     WHAT_FINE_MEANS,
     amounts_read,
     checked_on,
+    in_unit,
     more_on,
-    signal_word,
+    questions_sentence,
+    signal_with_shape,
+    since_last_sentence,
     verdict_sentence,
 )
-from sheetcheck.words import tr
+from sheetcheck.words import tr, tr_count
 from sheetcheck.workbook.tabs import tab_name
 
-FIRST_THINGS = 5
-WIDTHS = (14, 18, 26, 76, 30)
-LINKS, LAST = 1, "E"
-CHART_ROWS = 17  # of the usual height, that the charts take up
-BETWEEN_CHARTS = 15  # pixels
+SHOWN = 60  # things to look at; the rest is counted, and a click away
+WIDTHS = (14, 18, 24, 62, 11, 13, 13)
+LINKS, LAST = 1, "G"
 Row = list[CellContent]
 
 
-def summary_sheet(
-    audit: Audit, findings: Sequence[Finding], charts: Sequence[Chart], *, day: str, live: bool
-) -> NewSheet:
-    """Return the page; `findings` come worst first."""
+def summary_sheet(audit: Audit, findings: Sequence[Finding], *, day: str, live: bool, strip: bool) -> NewSheet:
+    """Return the page; `findings` come worst first, `strip` tells whether there is a sheet with all recipes."""
     page = _Page(findings)
     counts = summary(audit)
     page.across(Styled(tr(TITLES["summary"]), "title"))
     page.across(Styled(checked_on(audit.book.name, day, tab_name(SUMMARY)), "sentence"))
     page.across(Styled(verdict_sentence(counts, in_danger(audit)), "verdict"))
+    for sentence in filter(None, (since_last_sentence(audit.since_last), questions_sentence(audit.book.questions))):
+        page.across(Styled(sentence, "strong"))
     page.free()
-    page.add(*_first_things(audit, findings))
+    page.add(*_questions(audit))
+    page.add(*_worst(audit, findings))
+    left = sum(f.signal is not Signal.NOTICE for f in findings) - SHOWN
+    if left > 0:
+        more = tr_count("{count} more: the whole list", "{count} more: the whole list", left)
+        page.across(Styled(Link(FINDINGS, f"A{first_row_of_findings(audit) + SHOWN}", more), "leads on"))
+    if strip:
+        page.across(Styled(Link(STRIP, "A1", tr("All recipes at a glance")), "leads on"))
     page.free()
     page.add(*_counts(counts))
     for sentence in (amounts_read(counts, tab_name(READING)), tr(WHAT_FINE_MEANS)):
         page.across(Styled(sentence, "sentence"))
     page.free()
-    placed = page.charts(charts)
-    if not charts and len(audit.recipes) > FIRST_THINGS:
-        page.across(Styled(tr(NO_CHARTS), "sentence"))
     page.across(Styled(tr(CAUTIONS_HEADING), "heading"))
     for sentence in _cautions():
         page.across(Styled(sentence, "sentence"))
     page.across(Styled(Link(CAUTIONS, "A1", more_on(tab_name(CAUTIONS))), "leads on"))
     page.free()
-    for sentence in (tr(LIVE if live else NOT_LIVE), tr(CAVEAT), *audit.book.notices):
+    how = tr(LIVE, results=tab_name(RESULTS)) if live else tr(NOT_LIVE)
+    for sentence in (how, tr(CAVEAT), *audit.book.notices):
         page.across(Styled(sentence, "sentence"))
-    return page.sheet(placed, findings)
+    return page.sheet(findings)
 
 
 class _Page:
@@ -78,7 +88,7 @@ class _Page:
 
     def __init__(self, findings: Sequence[Finding]) -> None:
         self.widths: list[float] = [*WIDTHS]
-        self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:FIRST_THINGS]))
+        self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:SHOWN]))
         self.rows: list[Row] = []
         self.wide: dict[int, float] = {}
 
@@ -92,19 +102,7 @@ class _Page:
     def free(self) -> None:
         self.rows.append([])
 
-    def charts(self, charts: Sequence[Chart]) -> tuple[Chart, ...]:
-        """Leave room for charts side by side and return them in their places."""
-        if not charts:
-            return ()
-        row = len(self.rows) + 1
-        self.rows += [[] for _ in range(CHART_ROWS)]
-        placed, right = [], 0
-        for chart in charts:
-            placed.append(dataclasses.replace(chart, cell=f"A{row}", right=right))
-            right += chart.size[0] + BETWEEN_CHARTS
-        return tuple(placed)
-
-    def sheet(self, charts: tuple[Chart, ...], findings: Sequence[Finding]) -> NewSheet:
+    def sheet(self, findings: Sequence[Finding]) -> NewSheet:
         found = heights(self.rows, self.widths, self.wide)
         return NewSheet(
             SUMMARY,
@@ -112,28 +110,63 @@ class _Page:
             widths=self.widths,
             merges=tuple(f"A{row}:{LAST}{row}" for row in self.wide),
             heights=found | TITLE_HEIGHT | {3: max(22.0, found.get(3, 0.0))},
-            one_page=True,
             landscape=True,
             tab=findings[0].signal if findings else None,
-            charts=charts,
             grid=False,
+            first=True,
         )
 
 
-def _first_things(audit: Audit, findings: Sequence[Finding]) -> list[Row]:
-    worst = [f for f in findings if f.signal is not Signal.NOTICE][:FIRST_THINGS]
-    if not worst:
-        return [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
-    return [[Styled(tr(h), "heading") for h in FIRST_HEADINGS], *(_first_thing(f, audit) for f in worst)]
+def _questions(audit: Audit) -> Iterator[Row]:
+    if audit.book.questions:
+        yield [Styled(tr(h), "heading") for h in ASK_HEADINGS]
+        yield from (_question(question, row, audit) for row, question in enumerate(audit.book.questions, 4))
 
 
-def _first_thing(finding: Finding, audit: Audit) -> Row:
+def _question(question: Question, row: int, audit: Audit) -> Row:
+    sheet, _, cell = question.cells[0].rpartition("!") if question.cells else ("", "", "")
     return [
-        Styled(signal_word(finding.signal), finding.signal.value),
+        Styled(Link(FINDINGS, f"G{row}", f"? {tr(QUESTION)}"), "question"),
+        Link(sheet, cell, question.cells[0]) if sheet else None,
+        Styled(names_of(question.recipes, audit), "wrap"),
+        Styled(question.ask, "wrap"),
+    ]
+
+
+def _worst(audit: Audit, findings: Sequence[Finding]) -> list[Row]:
+    worst = [f for f in findings if f.signal is not Signal.NOTICE][:SHOWN]
+    if not worst:
+        unchecked = (audit.recipes["verdict"] == "not checked").any()
+        return [] if unchecked or audit.book.questions else [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
+    weighed = alkali_weighed(audit)
+    rows = (_one(f, row, audit, weighed) for row, f in enumerate(worst, first_row_of_findings(audit)))
+    headings: Row = [Styled(tr(h), "heading of numbers" if n > 3 else "heading") for n, h in enumerate(FIRST_HEADINGS)]
+    return [headings, *rows]
+
+
+def _one(finding: Finding, row: int, audit: Audit, weighed: Mapping[int, float]) -> Row:
+    signal = Link(FINDINGS, f"A{row}", signal_with_shape(finding.signal))
+    style = suggestion_style(finding) if finding.certainty is not None else "wrap"
+    return [
+        Styled(signal, finding.signal.value),
         Link(finding.sheet, finding.cell, place(finding)),
         Styled(who(finding, audit), "wrap"),
-        Styled(finding.message, "wrap"),
-        Styled(suggested(finding), "wrap"),
+        Styled(decided(finding) or in_short(finding), style),
+        *_figures(finding, audit, weighed),
+    ]
+
+
+def _figures(finding: Finding, audit: Audit, weighed: Mapping[int, float]) -> Row:
+    """Return superfat, lye as it is on the sheet and what the fats can take, of a finding on one recipe."""
+    if finding.recipe not in audit.recipes.index:
+        return []
+    r: Mapping[Any, Any] = audit.recipes.loc[finding.recipe].to_dict()
+    unit = unit_of(r["unit"])
+    taken = as_weighed(float(r["needed_typical_g"]), r, weighed.get(int(finding.recipe or 0), math.nan))
+    amounts = (weighed.get(int(finding.recipe or 0), math.nan), taken)
+    return [
+        percent_cell(float(r["superfat_typical"])),
+        *(amount_cell(in_unit(grams, unit), unit, with_unit=True) for grams in amounts),
     ]
 
 
@@ -141,7 +174,7 @@ def _counts(counts: Mapping[str, int]) -> list[Row]:
     """Return how many findings each signal word has, and what it means here."""
     rows: list[Row] = [
         [
-            Styled(signal_word(signal), signal.value),
+            Styled(signal_with_shape(signal), signal.value),
             Styled(counts[signal.value], "count"),
             Styled(tr(SIGNAL_MEANING[signal]), "text"),
         ]

@@ -65,22 +65,17 @@ class Tables:
             {recipe: frozenset(columns) for recipe, columns in of_recipe.items()},
         )
 
-    @cached_property
-    def _rows(self) -> Mapping[int, int]:
-        return dict(zip(self.audit.recipes.index.tolist(), self.audit.recipes["row"].tolist(), strict=True))
+    def without_amount(self, recipe: int) -> list[int]:
+        """Return the columns of amounts of its table in which a recipe has none."""
+        key = self.of_recipe.get(recipe)
+        of_table, of_recipe = self._columns
+        return [] if key is None else sorted(of_table.get(key, frozenset()) - of_recipe.get(recipe, frozenset()))
 
     def conditions(self, recipe: int) -> list[str]:
-        """Return the conditions that values, headings and the blank cells of a recipe are what they were."""
+        """Return the conditions that values and headings are what they were."""
         conditions = [f"{quoted(WORKINGS)}!$B${self.values_row}"]
         key = self.of_recipe.get(recipe)
-        if key is None:
-            return conditions
-        of_table, of_recipe = self._columns
-        row = self._rows[recipe]
-        blank = sorted(of_table.get(key, frozenset()) - of_recipe.get(recipe, frozenset()))
-        if blank:
-            conditions.append(f"COUNT({','.join(address(row, column) for column in blank)})=0")
-        if key in self.headings:
+        if key is not None and key in self.headings:
             place = self.values_row + 1 + list(self.headings).index(key)
             conditions.append(f"{quoted(WORKINGS)}!$B${place}")
         return conditions

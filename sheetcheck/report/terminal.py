@@ -8,10 +8,21 @@ from rich.console import Console
 from rich.markup import escape
 
 from sheetcheck.model import Audit, Finding, Signal
-from sheetcheck.report.finding_words import most_likely
+from sheetcheck.reading.answers import beside_questions
+from sheetcheck.report.finding_words import decided, most_likely
+from sheetcheck.report.findings_sheet import choices_said
 from sheetcheck.report.json_report import in_danger, summary
-from sheetcheck.report.words import REMINDER, recipes, signal_word, verdict_sentence
+from sheetcheck.report.places import FINDINGS
+from sheetcheck.report.words import (
+    REMINDER,
+    questions_sentence,
+    recipes,
+    signal_with_shape,
+    since_last_sentence,
+    verdict_sentence,
+)
 from sheetcheck.words import number, speaking, tr
+from sheetcheck.workbook.tabs import tab_name
 
 COLOURS = {
     Signal.DANGER: "bold white on red",
@@ -31,22 +42,41 @@ def show(audit: Audit, console: Console, *, at_most: int = WORST_SHOWN) -> None:
 def _show(audit: Audit, console: Console, at_most: int) -> None:
     counts = summary(audit)
     console.print(f"[bold]{escape(verdict_sentence(counts, in_danger(audit)))}[/bold]")
+    for sentence in filter(None, (since_last_sentence(audit.since_last), questions_sentence(audit.book.questions))):
+        console.print(escape(sentence), highlight=False)
+    _show_questions(audit, console, at_most)
     amounts = {"read": number(counts["amount_cells_read"], 0), "all": number(counts["amount_cells"], 0)}
     read = tr("amounts read: {read} of {all}", **amounts)
     console.print(
-        "  ".join(f"[{COLOURS[s]}] {signal_word(s)} [/] {number(counts[s], 0)}" for s in Signal) + f"   {escape(read)}"
+        "  ".join(f"[{COLOURS[s]}] {signal_with_shape(s)} [/] {number(counts[s], 0)}" for s in Signal)
+        + f"   {escape(read)}"
     )
     worst = sorted(
-        (f for f in audit.findings if f.signal is not Signal.NOTICE),
+        (f for f in beside_questions(audit.findings, audit.book) if f.signal is not Signal.NOTICE),
         key=lambda f: (-f.signal.rank, f.recipe or 0),
     )
     for finding in worst[:at_most]:
         _show_finding(finding, audit, console)
     if len(worst) > at_most:
         more = number(len(worst) - at_most, 0)
-        console.print(escape(tr("… and {more} more; the copy lists them all.", more=more)))
+        console.print(escape(tr("… and {more} more; the checked copy lists them all.", more=more)))
     _show_not_checked(audit, console, at_most)
     console.print(f"\n{escape(tr(REMINDER))}", highlight=False)
+
+
+def _show_questions(audit: Audit, console: Console, at_most: int) -> None:
+    for question in audit.book.questions[:at_most]:
+        console.print()
+        where = question.cells[0] if question.cells else ""
+        console.print(f"[bold]? {escape(question.ask)}[/bold]  {escape(where)}", highlight=False)
+        console.print(escape(_indented(choices_said(question), console)), highlight=False)
+    if audit.book.questions:
+        answer = tr(
+            "Answer in the checked copy, on “{sheet}”, save it and check again; or here: --answer “{word} = …”",
+            sheet=tab_name(FINDINGS),
+            word=audit.book.questions[0].text,
+        )
+        console.print(f"\n{escape(answer)}", highlight=False)
 
 
 def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
@@ -54,11 +84,11 @@ def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
     who = names[0] if len(names) == 1 else recipes(len(names))
     console.print()
     console.print(
-        f"[{COLOURS[finding.signal]}] {signal_word(finding.signal)} [/] [bold]{escape(who)}[/bold]"
+        f"[{COLOURS[finding.signal]}] {signal_with_shape(finding.signal)} [/] [bold]{escape(who)}[/bold]"
         f"  {escape(finding.sheet)}!{finding.cell}",
         highlight=False,
     )
-    for line in (finding.message, most_likely(finding)):
+    for line in (finding.message, most_likely(finding), decided(finding)):
         if line:
             console.print(escape(_indented(line, console)), highlight=False)
 

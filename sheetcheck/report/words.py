@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from sheetcheck.model import Signal
-from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING
+from sheetcheck.model import Question, Signal, SinceLast
+from sheetcheck.reading.answers import ANSWER_HEADING, KEY_HEADING, LISTED_HEADING, ROLES, WORD_HEADING
+from sheetcheck.reference import substances
 from sheetcheck.words import later, number, tr, tr_count
 
 GRAMS_PER = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}  # exact by definition (NIST Handbook 44)
@@ -34,6 +35,8 @@ CAUTION_GROUPS = {
     "mixing": later("Mixing the lye"),
     "splash": later("Lye on the skin or in the eyes"),
     "swallowed": later("Lye swallowed"),
+    "breathed": later("Lye breathed in"),
+    "spill": later("Lye spilled"),
     "liquids": later("Milk, sugar and other liquids"),
     "soap": later("The soap"),
     "defer": later("Who has the last word"),
@@ -41,7 +44,7 @@ CAUTION_GROUPS = {
 
 REMINDER = later(
     "Gloves and goggles on, a window open; lye into liquid, never liquid into lye. "
-    "The copy has the rest of the cautions."
+    "The checked copy has the rest of the cautions."
 )
 
 CAVEAT = later(
@@ -52,34 +55,69 @@ CAVEAT = later(
 
 # --------------------------------------------------------------------------- results
 
-CHANGED, CHANGED_LONG = later("changed since the audit"), later("Changed since the audit: run it again.")
+CHANGED, CHANGED_LONG = later("changed since this check"), later("Changed since this check: check the book again.")
 UNKNOWN = "?"
 FINE, FLAGGED, NOT_CHECKED = later("fine"), later("flagged"), later("not checked")
+LITTLE_MARGIN = later("fine, little margin")
 SIGNAL_NOT_CHECKED = later("{signal}, not checked")
-LYE_HEADINGS = (later("Lye recomputed"), later("Lye recomputed ({unit})"))
-LIQUID_HEADINGS = (later("Liquid recomputed"), later("Liquid recomputed ({unit})"))
-SUPERFAT_HEADING, RANGE_HEADING = later("Superfat %"), later("Superfat range %")
-CONCENTRATION_HEADING = later("Lye concentration %")
-VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Reason")
+SHAPES = {  # a shape for each word, so that grey print and every eye can tell them apart
+    "DANGER": "◆",
+    "WARNING": "▲",
+    "CAUTION": "■",
+    "NOTICE": "●",
+    NOT_CHECKED: "○",
+}
+NAME_HEADING = later("Recipe")
+VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Why")
+SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Superfat range, %")
+AIMED_AT_HEADING = later("To aim at, %")
+LYE_HEADINGS = (later("Lye for that"), later("Lye for that ({unit})"))
+LIQUID_HEADINGS = (later("Liquid for that"), later("Liquid for that ({unit})"))
+CONCENTRATION_HEADING = later("Lye strength, %")
+WHICH_LYE_HEADING, PURE_HEADINGS = (
+    later("That is lye of"),
+    (later("Pure lye in it"), later("Pure lye in it ({unit})")),
+)
 LOW_TO_HIGH = later("{low} to {high}")
 BOTH_ALKALIS = later("{naoh} NaOH, {koh} KOH")
 
 
-def result_headings(day: str, unit: str | None = None) -> list[str]:
-    """Head the results; a unit that all amounts have stands here and not in their cells."""
-    lye, liquid = (
-        tr(plain) if unit is None else tr(with_unit, unit=unit) for plain, with_unit in (LYE_HEADINGS, LIQUID_HEADINGS)
-    )
-    numbers = (tr(heading) for heading in (SUPERFAT_HEADING, RANGE_HEADING, CONCENTRATION_HEADING))
-    return [lye, liquid, *numbers, tr(VERDICT_HEADING, day=day), tr(REASON_HEADING)]
+def result_headings(day: str, unit: str | None = None, *, solution: bool = False) -> list[str]:
+    """Head the results; a unit that all amounts have stands here and not in their cells.
+
+    `solution` is for recipes whose lye is weighed as a solution, or of a stated purity.
+    """
+
+    def of_amounts(headings: tuple[str, str]) -> str:
+        return tr(headings[0]) if unit is None else tr(headings[1], unit=unit)
+
+    return [
+        tr(NAME_HEADING),
+        tr(VERDICT_HEADING, day=day),
+        tr(REASON_HEADING),
+        tr(SUPERFAT_HEADING),
+        tr(RANGE_HEADING),
+        tr(AIMED_AT_HEADING),
+        of_amounts(LYE_HEADINGS),
+        of_amounts(LIQUID_HEADINGS),
+        tr(CONCENTRATION_HEADING),
+        *((tr(WHICH_LYE_HEADING), of_amounts(PURE_HEADINGS)) if solution else ()),
+    ]
 
 
-def verdict_in_words(verdict: str, signal: str | None) -> str:
-    """Say a verdict; a recipe that was not checked says so beside its signal word."""
+def verdict_in_words(verdict: str, signal: str | None, *, little_margin: bool = False) -> str:
+    """Say a verdict, with its shape; a recipe that was not checked says so beside its signal word."""
     if signal in (Signal.DANGER, Signal.WARNING, Signal.CAUTION):
         word = signal_word(Signal(signal))
-        return tr(SIGNAL_NOT_CHECKED, signal=word) if verdict == NOT_CHECKED else word
-    return tr(verdict)
+        return f"{SHAPES[signal]} {tr(SIGNAL_NOT_CHECKED, signal=word) if verdict == NOT_CHECKED else word}"
+    if verdict == NOT_CHECKED:
+        return f"{SHAPES[verdict]} {tr(verdict)}"
+    return tr(LITTLE_MARGIN) if little_margin and verdict == FINE else tr(verdict)
+
+
+def signal_with_shape(signal: Signal) -> str:
+    """Say a signal word behind its shape."""
+    return f"{SHAPES[signal.value]} {signal_word(signal)}"
 
 
 def signal_word(signal: Signal) -> str:
@@ -104,71 +142,76 @@ def both_alkalis(naoh: float, koh: float, unit: str) -> str:
 
 TITLES = {
     "summary": later("Recipe check"),
-    "findings": later("What to look at, worst first"),
+    "findings": later("What to answer and to look at, worst first"),
     "reading": later("How the book was read"),
     "values": later("Values used"),
     "workings": later("Workings"),
     "cautions": later("Working with lye"),
-    "chart data": later("What the charts show"),
+    "strip": later("All recipes at a glance"),
+    "strip data": later("What the strip shows"),
 }
 FINDINGS_HEADINGS = (
     later("Signal"),
     later("Recipe"),
     later("Cell"),
-    later("Written"),
-    later("Expected"),
+    later("Written there"),
     later("What is the matter"),
-    later("Most likely cause"),
-    later("Suggested"),
+    later("Suggested, or expected there"),
     ANSWER_HEADING,
+    later("In full"),
     later("Rule"),
     KEY_HEADING,
+    WORD_HEADING,
+    LISTED_HEADING,
 )
+QUESTION = later("QUESTION")
 HOW_TO_WORK = (
     later("Work down the list; a click on the cell leads there, and a click on a verdict leads back here."),
     later(
-        "Correct your own book and run the check again; or correct this copy and take the marks off with "
-        "`sheetcheck unmark`. No amount of yours was changed."
+        "Choose an answer, save this file, and check again. “Yes, that was it”: the next copy keeps it beside yours as "
+        "your decision. “On purpose”: it stays as a remark (never for free lye). “Look later”: it stays. “Corrected”: "
+        "it is looked at afresh. To a question, choose or write what the word means."
     ),
     later(
-        "An answer that you choose here is read before a copy is replaced, and taken up by the next check: “on "
-        "purpose” makes it a NOTICE as long as the amounts stay as they are (never free lye), “look later” stays, "
-        "“corrected” is looked at again."
+        "Correct your own book; or correct this copy and take the marks off with `sheetcheck unmark`. No amount of "
+        "yours was changed."
     ),
 )
 NOTHING_TO_DO = later("Nothing to look at.")
 WHOLE_BOOK = later("the whole book")
+ASK_HEADINGS = (later("Answer first"), later("Cell"), later("Recipe"), later("Question"), "", "", "")
 FIRST_HEADINGS = (
-    later("Do first"),
+    later("Worst first"),
     later("Cell"),
     later("Recipe"),
-    later("What is the matter"),
-    later("Suggested"),
+    later("In short"),
+    later("Superfat, %"),
+    later("Lye on your sheet"),
+    later("These fats can take"),
 )
-SIGNAL_HEADINGS = (later("Signal word"), later("Findings"), later("What it means here"), "", "")
+SIGNAL_HEADINGS = (later("Signal word"), later("How many"), later("What it means here"), "", "", "", "")
 AS_WRITTEN_HEADINGS = (
-    later("Recipe"),
-    later("Fats as written"),
-    later("Lye as written"),
-    later("Liquid as written"),
+    later("Fats on your sheet"),
+    later("Lye on your sheet"),
+    later("Liquid on your sheet"),
 )
 CAUTIONS_HEADING = later("Working with lye")
 NOTHING_TO_PUT_RIGHT = later("Nothing to put right.")
 WHAT_FINE_MEANS = later(
-    "Fine: nothing at CAUTION or above was found. Not checked: the lye or the superfat could not be judged."
+    "Fine: nothing at CAUTION or above was found. Little margin: as far as the fats vary by nature, hardly any fat may "
+    "be left over. Not checked: the lye or the superfat could not be judged."
 )
 LIVE = later(
-    "Superfat, concentration and recomputed amounts are live formulas: change an amount and see. The verdict is of "
-    "this day and is not computed anew; it says so when an amount has changed."
+    "Beside your recipes, and on “{results}”, superfat, lye and liquid are worked out at once when you change a plain "
+    "number. Amounts typed with their unit (“5.5 oz”) turn to “?”: check again. The verdict is of this day; where "
+    "anything was changed it says so."
 )
 NOT_LIVE = later(
-    "With so many recipes the results are plain values, so that the copy opens quickly: run the check again after a "
-    "change."
+    "With so many recipes the results are plain values, so that the copy opens quickly: check again after a change."
 )
-NO_CHARTS = later("With so many recipes the charts are left out: points would hide each other.")
 SUMMARY_CAUTIONS = ("before", "mixing", "splash", "swallowed", "defer")  # groups, of which the first sentences stand
 CAUTION_WITH_SOURCE = later("{caution} Source: {source}.")
-CAUTION_OF_PRACTICE = later("{caution} (Common practice, no published source.)")
+CAUTION_OF_PRACTICE = later("{caution} (Usual practice.)")
 VALUES_SENTENCE = later(
     "Low, typical and high are saponification values in mg of potassium hydroxide per gram of fat, from the source at "
     "the right; “used” is what this check computed with. What a gram takes up is in grams of sodium hydroxide. The "
@@ -184,9 +227,9 @@ VALUES_HEADINGS = (
     later("Used"),
     later("Fat"),
     later("Water"),
-    later("A gram takes up"),
-    later("up to so much less"),
-    later("up to so much more"),
+    later("Lye (NaOH) for 1 g of it"),
+    later("as little less as"),
+    later("as much more as"),
     later("Source"),
 )
 KINDS = {
@@ -214,16 +257,35 @@ SLIP_WEIGHT = later("Weight of the slip “{slip}”, against the other slips")
 OWN_VALUES_USED = later("Your own saponification values are used.")
 OWN_VALUES_SHOWN = later("Your own saponification values are shown, not used.")
 WORKINGS_SENTENCE = later(
-    "Amounts that are written as text, in grams, as they were read. The formulas of the results take them from here. "
-    "When the text changes, the grams are not known until the check is run again."
+    "For the program: amounts that are written as text, in grams, as they were read. When the text changes, the grams "
+    "are not known until you check again."
 )
 WORKINGS_HEADINGS = (later("Recipe"), later("Cell"), later("As written"), later("Grams"))
-HEADINGS_SENTENCE = later("TRUE while the values, and the headings of the tables, are what they were in this check.")
+HEADINGS_SENTENCE = later("For the program; leave as it is.")
 READING_SENTENCE = later(
     "What was not read stands first. Then there is a block for each sheet: which column or line was taken for what, "
     "and where its unit comes from. If something is taken wrongly, `sheetcheck read BOOK --write-settings FILE` makes "
     "a file in which you can say so."
 )
+ASSUMED_HEADINGS = (
+    later("Word"),
+    later("Where"),
+    later("Taken to mean"),
+    later("Why"),
+    ANSWER_HEADING,
+    KEY_HEADING,
+    WORD_HEADING,
+)
+ASSUMED_SENTENCE = later("Right? Leave it. Wrong? Choose or write what it means, save this file, and check again.")
+AS_YOU_ANSWERED = later("as you answered")
+NUMBERS_HEADINGS = (
+    later("Sheet"),
+    later("Numbers on it"),
+    later("Used in a recipe"),
+    later("Known for something else"),
+)
+NOT_READ_OF_NUMBERS = later("{count} not read")
+ALL_KNOWN = later("every number is accounted for")
 READING_HEADINGS = (later("Column or line"), later("Heading"), later("Read as"), later("Unit, and from where"))
 NOT_READ_HEADINGS = (later("Not read"), later("Where"), later("What stands there"), later("Why"))
 NOT_READ = later("not read")
@@ -238,32 +300,6 @@ UNIT_FROM = {
 }
 READ_AS = later("{role}: {substance}")
 PASSED_OVER = {"ignore": later("passed over")}  # roles that are said in other words than their name
-CHART_DATA_SENTENCE = later(
-    "The numbers behind the charts, as of this check. A superfat beyond the ends of a chart is drawn at its edge, and "
-    "its label says how much it is."
-)
-SUPERFAT_CHART = later("Superfat of every recipe, with the range of its fats")
-LYE_CHART = later("Lye concentration and superfat, the odd ones named")
-IN_ORDER = later("Recipes, in the order of the book")
-CHART_FRAME = later("usual for soap")
-SUPERFAT_AXIS, CONCENTRATION_AXIS = later("Superfat, %"), later("Lye concentration, %")
-CHART_HEADINGS = (
-    later("Recipe"),
-    later("Number"),
-    later("Range, down"),
-    later("Range, up"),
-    later("Lye concentration %"),
-    later("Usual: number"),
-    later("Usual: superfat"),
-    later("Usual: concentration"),
-    later("Usual: superfat"),
-    later("Name at: number"),
-    later("Name at: superfat"),
-    later("Name at: concentration"),
-    later("Name at: superfat"),
-)
-CHART_SUPERFAT = later("Superfat: {look}")
-LABEL_WITH_VALUE = later("{recipe} {superfat} %")
 
 
 def sentence_case(text: str) -> str:
@@ -308,21 +344,62 @@ def and_more(names: Sequence[str], more: int) -> str:
 
 
 def verdict_sentence(counts: Mapping[str, int], in_danger: int) -> str:
-    """Say in one sentence how the book stands; `in_danger` counts the recipes with free lye."""
+    """Say how the book stands in parts that add up, worst first; `in_danger` counts the recipes with free lye."""
     all_ = recipes(counts["recipes"])
     if counts["fine"] == counts["recipes"]:
         return tr("Nothing amiss in {recipes}.", recipes=all_)
-    parts = [tr_count("{count} fine", "{count} fine", counts["fine"])]
-    if counts["flagged"]:
-        parts.append(tr_count("{count} to look at", "{count} to look at", counts["flagged"]))
-    if counts["not_checked"]:
-        parts.append(tr_count("{count} not checked", "{count} not checked", counts["not_checked"]))
-    said = {"recipes": all_, "counts": ", ".join(parts)}
+    if counts["not_checked"] == counts["recipes"] and not in_danger:
+        return tr_count(
+            "This recipe could not be checked. Do not weigh from it yet.",
+            "Not one of these {count} recipes could be checked. Do not weigh from them yet.",
+            counts["recipes"],
+        )
+    flagged, unchecked, fine = (counts[k] for k in ("flagged_below_danger", "not_checked_below_danger", "fine"))
+    parts = [
+        (flagged, tr_count("{count} more to look at", "{count} more to look at", flagged))
+        if in_danger
+        else (flagged, tr_count("{count} to look at", "{count} to look at", flagged)),
+        (unchecked, tr_count("{count} not checked", "{count} not checked", unchecked)),
+        (fine, tr_count("{count} fine", "{count} fine", fine)),
+    ]
+    said = ", ".join(part for count, part in parts if count)
     if not in_danger:
-        return tr("Of {recipes}: {counts}.", **said)
-    return tr(
-        "Of {recipes}: {counts}; {danger} in DANGER: do not make as written.", **said, danger=number(in_danger, 0)
+        return tr("Of {recipes}: {counts}.", recipes=all_, counts=said)
+    danger = tr_count(
+        "{count} of {recipes} holds too much lye: DO NOT MAKE IT.",
+        "{count} of {recipes} hold too much lye: DO NOT MAKE THEM.",
+        in_danger,
+        recipes=all_,
     )
+    return tr("{danger} {counts}.", danger=danger, counts=said) if said else danger
+
+
+def since_last_sentence(since: SinceLast | None) -> str:
+    """Say what became of what the last check found; nothing where there was none."""
+    if since is None:
+        return ""
+    return tr(
+        "Since last time: {put_right} put right, {new} new, {as_before} as before.",
+        put_right=number(since.put_right, 0),
+        new=number(since.new, 0),
+        as_before=number(since.as_before, 0),
+    )
+
+
+def questions_sentence(questions: Sequence[Question]) -> str:
+    """Say how many questions there are and how many recipes wait for an answer; nothing where there are none."""
+    if not questions:
+        return ""
+    waiting = len({recipe for question in questions for recipe in question.recipes})
+    asked = tr_count("{count} question first", "{count} questions first", len(questions))
+    wait = tr_count("{count} recipe waits for the answer", "{count} recipes wait for the answer", waiting)
+    return tr("{questions}: {recipes}.", questions=asked, recipes=wait)
+
+
+def meaning(said: str) -> str:
+    """Say what a word may mean, in the maker's language: a substance, a role, a unit."""
+    said = ROLES[0] if said == "total" else said  # as the reader says it in short
+    return tr(substances()[said].name) if said in substances() else tr(said)
 
 
 # --------------------------------------------------------------------------- what cells hold

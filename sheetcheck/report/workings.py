@@ -24,10 +24,11 @@ from sheetcheck.report.places import (
     USUAL_SUPERFAT,
 )
 from sheetcheck.report.words import BOTH_ALKALIS, DECIMALS, LOW_TO_HIGH, UNKNOWN, both_alkalis, in_unit, range_text
-from sheetcheck.words import tr
+from sheetcheck.words import MINUS, tr
 from sheetcheck.workbook.ranges import quoted
 
-LYE, LIQUID, SUPERFAT, RANGE, CONCENTRATION, VERDICT, REASON = range(1, 8)  # the results of a recipe, in their order
+# The results of a recipe, in their order
+NAME, VERDICT, REASON, SUPERFAT, RANGE, AIMED_AT, LYE, LIQUID, CONCENTRATION, WHICH_LYE, PURE_LYE = range(1, 12)
 
 Number = Formula | float | None
 Share = Callable[[Amount], Worked | None]
@@ -107,7 +108,7 @@ class Working:
         )
         if not (ends[0].gives(low) and ends[1].gives(high)):
             return shown
-        low_end, high_end = (f"FIXED({end.text},1)" for end in ends)
+        low_end, high_end = (f'SUBSTITUTE(FIXED({end.text},1),"-",{in_quotes(MINUS)})' for end in ends)
         return Formula(_or_unknown(spelled(LOW_TO_HIGH, low=low_end, high=high_end)), shown)
 
     def _spread(self, share: Share) -> list[Worked]:
@@ -125,6 +126,16 @@ class Working:
         """Return the lye concentration, percent."""
         water = self._sum(self.amounts.water)
         return self._given(100 * self.pure / (self.pure + water), self.recipe["lye_concentration"])
+
+    def aimed_at(self) -> Number:
+        """Return the superfat that lye and liquid are computed for, percent."""
+        return self._given(self._superfat_meant(), float(self.recipe["recomputed_superfat"]))
+
+    def pure_lye(self) -> Number:
+        """Return the pure alkali in the lye to weigh; nothing where both alkalis are used."""
+        weighed = self._in_unit("alkali_recomputed_g")
+        strength = self._strength()
+        return self._given(Worked(_own(LYE), weighed) * strength, weighed * strength.value)
 
     def lye(self) -> Number:
         """Return the lye to weigh for the superfat aimed at, of one alkali."""
@@ -172,6 +183,9 @@ class Working:
         return self.demand * (1 - self._superfat_aimed_at() / 100)
 
     def _superfat_aimed_at(self) -> Worked:
+        return Worked(_own(AIMED_AT), float(self.recipe["recomputed_superfat"]))
+
+    def _superfat_meant(self) -> Worked:
         aimed = float(self.recipe["recomputed_superfat"])
         habits = {"book": USUAL_SUPERFAT, "setting": TARGET_SUPERFAT}
         if self.recipe["recomputed_from"] in habits:
@@ -212,7 +226,7 @@ class Working:
             range_ = range_address(r["first_row"], r["first_column"], r["last_row"], r["last_column"])
             where = range_ if r["sheet"] == self.home else f"{quoted(r['sheet'])}!{range_}"
             conditions.append(f"ROWS({where})={r['last_row'] - r['first_row'] + 1}")
-        return f"AND({','.join(dict.fromkeys([*filter(None, conditions), *others]))})"
+        return f"IFERROR(AND({','.join(dict.fromkeys([*filter(None, conditions), *others]))}),FALSE)"
 
     # ------------------------------------------------------------------ numbers and formulas
 

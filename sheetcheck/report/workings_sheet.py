@@ -44,6 +44,7 @@ def workings_sheet(results: Results) -> NewSheet | None:
         heights=TITLE_HEIGHT | heights(rows, WIDTHS, across),
         merges=tuple(f"A{row}:D{row}" for row in across),
         freeze="A5",
+        hidden=True,
     )
 
 

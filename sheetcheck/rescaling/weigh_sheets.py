@@ -40,6 +40,8 @@ _GROUP_TITLES = {
     "liquids": later("Milk, sugar, alcohol"),
     "splash": later("Lye on the skin or in the eyes"),
     "swallowed": later("Lye swallowed"),
+    "breathed": later("Lye breathed in"),
+    "spill": later("Lye spilled"),
     "soap": later("The soap"),
     "defer": later("Who has the last word"),
 }

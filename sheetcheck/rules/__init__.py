@@ -1,9 +1,9 @@
 """What may be wrong with a recipe: one file per rule, each a mask over the frames and the words for those it marks.
 
-A module of this folder is a rule: its name is the problem in words, its docstring the manual (`manual.py` says which
-headings), `NEEDS` the columns of the recipes without which it cannot say, `check` gives its findings, `REPAIRABLE` says
-that an edit of an amount can be the cause, so that repairs are shown with it. To add a rule, add a file. A module
-without `check` has the manual of a finding that repairs/ makes.
+A module of this folder is a rule: its name is the problem in words, `TITLE` the same as the maker reads it, its
+docstring the manual (`manual.py` says which headings), `NEEDS` the columns of the recipes without which it cannot say,
+`check` gives its findings, `REPAIRABLE` says that an edit of an amount can be the cause, so that repairs are shown with
+it. To add a rule, add a file. A module without `check` has the manual of a finding that repairs/ makes.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from sheetcheck.rules.support.findings import rule_name
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Evidence", "Rule", "RuleResult", "all_rules", "run"]
+__all__ = ["Evidence", "Rule", "RuleResult", "all_rules", "run", "title_of"]
 
 _NOT_RULES = frozenset({"manual", "not_checked"})
 
@@ -35,6 +35,7 @@ class Rule:
     """One rule. `check` is None where repairs/ speaks for it; `repairable`: an edit of an amount can be its cause."""
 
     name: str
+    title: str  # the problem in a few words
     manual: Manual
     needs: tuple[str, ...]
     check: Check | None
@@ -58,6 +59,16 @@ def all_rules() -> tuple[Rule, ...]:
     return tuple(_rule(f"{__name__}.{module}") for module in modules)
 
 
+@cache
+def _titles() -> Mapping[str, str]:
+    return {rule.name: rule.title for rule in all_rules()}
+
+
+def title_of(rule: str) -> str:
+    """Return the problem that a rule is about, in a few words of English."""
+    return _titles().get(rule, rule)
+
+
 def run(evidence: Evidence) -> RuleResult:
     """Ask every rule about every recipe."""
     findings: list[Finding] = []
@@ -73,8 +84,10 @@ def run(evidence: Evidence) -> RuleResult:
 
 def _rule(module_name: str) -> Rule:
     module = import_module(module_name)
+    name = rule_name(module_name)
     return Rule(
-        name=rule_name(module_name),
+        name=name,
+        title=getattr(module, "TITLE", name.replace("-", " ").capitalize()),
         manual=parse(module.__doc__ or "", module_name),
         needs=getattr(module, "NEEDS", ()),
         check=getattr(module, "check", None),

@@ -11,8 +11,9 @@ Example
 
 What to do
 ----------
-Boil the liquid until alcohol and gas are gone, make up what was lost with water, and cool it to the cold of the
-refrigerator before the lye goes in, a spoon at a time.
+Beer and wine: simmer them down before any lye is out, with nobody bent over the pot, make up what was lost with water,
+and chill them before the lye goes in, a spoon at a time. Spirits: never heat them, for their vapour burns, and never
+pour them into hot lye; a few drops into the cool batter are the most.
 
 Source
 ------
@@ -30,8 +31,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Alcohol meets the lye")
 NEEDS = ()
 
 
@@ -43,6 +45,13 @@ def check(evidence: Evidence) -> list[Finding]:
     return [_alcoholic(group) for _, group in lines.groupby(["sheet", "substance"], sort=False)]
 
 
+_BEER_OR_WINE = 0.2  # share of alcohol that beer, wine and cider stay below
+_SIMMERED = later(
+    "{liquid} ({share} alcohol) makes lye foam over: simmer it down first, before any lye is out, and chill it."
+)
+_SPIRIT = later("{liquid} ({share} alcohol) burns: never heat it, and never pour it into hot lye.")
+
+
 def _alcoholic(lines: pd.DataFrame) -> Finding:
     first = first_component(lines)
     liquid = substances()[str(first.substance)]
@@ -52,7 +61,7 @@ def _alcoholic(lines: pd.DataFrame) -> Finding:
         place_of(first),
         list(lines["recipe"]),
         tr(
-            "{liquid} holds about {share} alcohol, which makes the lye foam over: boil it off first, then cool well.",
+            _SPIRIT if liquid.alcohol > _BEER_OR_WINE else _SIMMERED,
             liquid=shown_name(first.substance).capitalize(),
             share=percent(100 * liquid.alcohol),
         ),

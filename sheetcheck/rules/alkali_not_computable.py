@@ -31,8 +31,9 @@ from sheetcheck.rules.support.names import by_name
 from sheetcheck.rules.support.rows import ComponentRow, first_component
 from sheetcheck.rules.support.unread import Cause, causes
 from sheetcheck.rules.support.wording import joined
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("This lye cannot be worked out")
 NEEDS = ()
 
 
@@ -45,23 +46,25 @@ def check(evidence: Evidence) -> list[Finding]:
 def _refused(lines: pd.DataFrame) -> Finding:
     first = first_component(lines)
     place = place_of(first)
-    refused = tr(
-        "{place} ({text}) cannot be computed with, so the recipe is not checked.", place=place, text=place.holds
-    )
+    refused = tr("{cell} says “{name}”, which cannot be worked out.", cell=place.cell, name=place.name or place.holds)
     return finding(
         __name__,
         Signal.CAUTION,
         place,
         list(lines["recipe"]),
         joined(refused, _why(first)),
-        expected=tr("a weight of sodium hydroxide or potassium hydroxide, with its strength if it is a solution"),
+        expected=tr(_WANTED.get(substances()[str(first.substance)].role, _ITS_STRENGTH)),
         look_at=tr("what it is, and how strong"),
     )
+
+
+_ITS_STRENGTH = later("its strength, in per cent, or leave it out")
+_WANTED = {"alkali": later("a weight of sodium or potassium hydroxide; of a solution, its strength too")}
 
 
 def _why(line: ComponentRow) -> str:
     """Say why: of a solution whose name tells a strength, what is wrong with that; else what the tables say."""
     refused = substances()[str(line.substance)]
     if refused.solution_of and tells_strength(line.name or ""):
-        return tr("The strength it states is of no use: {why}.", why="; ".join(why_no_strength(line.name)))
+        return tr("Its strength is of no use: {why}. Read the label again.", why="; ".join(why_no_strength(line.name)))
     return tr(refused.note)

@@ -30,9 +30,10 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place, shown_name
 from sheetcheck.rules.support.unread import Cause, causes
-from sheetcheck.rules.support.wording import either, listed
-from sheetcheck.words import tr
+from sheetcheck.rules.support.wording import either
+from sheetcheck.words import later, tr
 
+TITLE = later("A name with two meanings")
 NEEDS = ()
 
 
@@ -52,15 +53,15 @@ def _ambiguous(evidence: Evidence, lines: pd.DataFrame) -> Finding:
         list(lines["recipe"]),
         _message(place.holds, meanings),
         expected=either(meanings),
-        look_at=tr("the name; write it in full, or give its meaning in the settings"),
+        look_at=tr("the name: answer here, or write once on any sheet “{name} = …”", name=place.holds),
     )
 
 
 def _message(name: str, meanings: Sequence[str]) -> str:
     if not meanings:
-        return tr("“{name}” may mean different things: they do not take up the same lye.", name=name)
+        return tr("What is “{name}”? It may be several things that do not take up the same lye.", name=name)
     return tr(
-        "“{name}” may mean different things ({meanings}): they do not take up the same lye.",
+        "What is “{name}”? It may be {meanings}, which do not take up the same lye.",
         name=name,
-        meanings=listed(meanings),
+        meanings=either(meanings),
     )

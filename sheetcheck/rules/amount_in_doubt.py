@@ -26,11 +26,12 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
 if TYPE_CHECKING:
     import pandas as pd
 
+TITLE = later("Your own question mark")
 NEEDS = ()
 
 

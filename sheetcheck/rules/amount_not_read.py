@@ -19,6 +19,8 @@ Common practice, no source.
 
 from __future__ import annotations
 
+import re
+
 import pandas as pd
 
 from sheetcheck.model import Finding, Signal
@@ -26,9 +28,12 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("An amount that could not be read")
 NEEDS = ()
+
+_LETTER_O = re.compile(r"(?<=\d)[Oo](?=[\d.,\s]|$)|(?<=[.,])[Oo]")  # where a digit must stand
 
 
 def check(evidence: Evidence) -> list[Finding]:
@@ -42,7 +47,12 @@ def _unread(lines: pd.DataFrame) -> Finding:
     place = place_of(first)
     why = first.problem if isinstance(first.problem, str) else tr("no unit is known for it")
     if place.holds:
-        message = tr("{place} was not read: it holds “{text}” ({why}).", place=place, text=place.holds, why=why)
+        zero = _LETTER_O.sub("0", place.holds)
+        message = (
+            tr("{place}: “{text}” has the letter O in it: {number}?", place=place, text=place.holds, number=zero)
+            if zero != place.holds
+            else tr("{place} was not read: it holds “{text}” ({why}).", place=place, text=place.holds, why=why)
+        )
     else:
         message = tr("{place} was not read: it holds something ({why}).", place=place, why=why)
     return finding(

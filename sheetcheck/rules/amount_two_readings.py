@@ -27,8 +27,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
 from sheetcheck.rules.support.wording import mass
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("A number with two readings")
 NEEDS = ()
 
 # Superfat (percent) and lye (percent of lye and water) of any soap: common practice with some room, no source.

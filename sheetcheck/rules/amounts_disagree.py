@@ -30,6 +30,7 @@ from sheetcheck.rules.support.rows import ComponentRow, first_component
 from sheetcheck.rules.support.wording import mass
 from sheetcheck.words import later, tr
 
+TITLE = later("Two amounts that should be one")
 NEEDS = ()
 REPAIRABLE = True
 _KEYS = ["recipe", "row", "column"]

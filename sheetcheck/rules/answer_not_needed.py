@@ -26,8 +26,9 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.wording import listed
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("An answer that is no longer needed")
 NEEDS = ()
 
 

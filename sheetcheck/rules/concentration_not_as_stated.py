@@ -29,8 +29,9 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import StatementRow, statement_rows
 from sheetcheck.rules.support.wording import joined, percent, plain
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Lye strength differs from what you wrote")
 NEEDS = ("lye_concentration",)
 REPAIRABLE = True
 

@@ -26,8 +26,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("A formula that shows an error")
 NEEDS = ()
 
 

@@ -30,11 +30,13 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.rows import first_component
-from sheetcheck.rules.support.wording import mass, percent, plain
-from sheetcheck.words import tr
+from sheetcheck.rules.support.wording import percent
+from sheetcheck.words import later, tr
 
+TITLE = later("The liquid brings fat")
 NEEDS = ()
 
+_WORTH_A_FIGURE = (-5.0, 25.0)  # percent superfat; beyond it something else is the matter
 _WORTH_SAYING = 0.5  # points of superfat; less than a fat's own range by far
 
 
@@ -53,20 +55,19 @@ def _fatty() -> list[str]:
 
 def _fat(evidence: Evidence, lines: pd.DataFrame) -> Finding:
     most = first_component(lines.sort_values("points", ascending=False, kind="stable"))
-    recipe = evidence.recipe(most.recipe)
     points = evidence.recipes["superfat_from_liquids"].loc[most.recipe]
+    superfat = evidence.recipe(most.recipe).superfat_typical
+    said = {"liquid": shown_name(most.substance), "superfat": percent(superfat), "without": percent(superfat - points)}
+    low, high = _WORTH_A_FIGURE
     return finding(
         __name__,
         Signal.NOTICE,
         place_of(most),
         list(lines["recipe"]),
-        tr(
-            "{liquid} brings {fat} of fat, which takes up lye: with plain water in its place the superfat would be "
-            "{points} points lower, {without} instead of {superfat}.",
-            liquid=shown_name(most.substance).capitalize(),
-            fat=mass(most.grams * substances()[str(most.substance)].fat, recipe.unit),
-            points=plain(points, 1),
-            without=percent(recipe.superfat_typical - points),
-            superfat=percent(recipe.superfat_typical),
-        ),
+        tr(_RAISES, **said)
+        if low <= superfat <= high
+        else tr("The fat of {liquid} takes up lye too, and is counted in.", liquid=said["liquid"]),
     )
+
+
+_RAISES = later("The own fat of {liquid} raises the superfat from {without} to {superfat}.")

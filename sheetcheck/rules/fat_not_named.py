@@ -29,8 +29,9 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place
 from sheetcheck.rules.support.wording import joined, plain
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Which fat it is, is not said")
 NEEDS = ()
 
 

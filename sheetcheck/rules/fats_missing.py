@@ -26,8 +26,9 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.missing import by_table
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("No fats are written")
 NEEDS = ()
 
 

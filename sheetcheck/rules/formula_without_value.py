@@ -27,8 +27,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.unread import Cause, causes
-from sheetcheck.words import tr, tr_count
+from sheetcheck.words import later, tr, tr_count
 
+TITLE = later("A formula without its result")
 NEEDS = ()
 
 
@@ -56,5 +57,5 @@ def _not_computed(lines: pd.DataFrame) -> Finding:
         list(lines["recipe"]),
         message,
         expected=tr("a formula with its result"),
-        look_at=tr("the whole book: open it in a spreadsheet program, save it, and audit again"),
+        look_at=tr("the whole book: open it in a spreadsheet program, save it, and check again"),
     )

@@ -25,17 +25,16 @@ own values vary by more than that (common practice, no source).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from sheetcheck.model import Finding, Signal
-from sheetcheck.reference import limits
-from sheetcheck.rules.support.evidence import Evidence, Place
+from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.lye_said import lye_said
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, safe_side
-from sheetcheck.rules.support.wording import joined, listed, mass, percent, plain, times
+from sheetcheck.rules.support.wording import joined, mass, percent, times
 from sheetcheck.words import later, tr
 
+TITLE = later("Too much lye")
 NEEDS = ("needed_typical_g",)
 REPAIRABLE = True
 
@@ -52,25 +51,21 @@ def _free(evidence: Evidence, recipe: RecipeRow, superfat: float) -> Finding:
     cells = evidence.cells(recipe.Index, "alkali")
     unit = lye.unit or recipe.unit
     if recipe.needed_typical_g == recipe.needed_typical_g:
-        most = mass(recipe.needed_typical_g, unit)
-        takes_up = tr("The fats as written take up about {amount}.", amount=most)
+        most, takes_up = mass(recipe.needed_typical_g, unit), _FATS_TAKE
     else:  # something is not known: what it may take up at the most still leaves lye over
-        most = mass(recipe.alkali_least_g / (1 - superfat / 100), unit)
-        takes_up = tr("All that is written, the unknown too, takes up at most {amount}.", amount=most)
+        most, takes_up = mass(recipe.alkali_least_g / (1 - superfat / 100), unit), _ALL_TAKES
     return finding(
         __name__,
         Signal.DANGER,
         lye,
         recipe.Index,
         joined(
-            tr("Free lye."),
-            _held(lye, cells),
-            takes_up,
+            tr("Free lye: do not make it."),
+            tr(takes_up, lye=lye_said(evidence, recipe.Index, lye), amount=most),
             tr(_how_much(recipe, superfat), more=times(1 - superfat / 100), superfat=percent(superfat)),
-            _left_in_soap(recipe),
-            tr("Do not make it as written: lye that stays free burns skin."),
+            tr("What is left over burns skin."),
         ),
-        expected=tr("less than {amount}, if the fats are right", amount=most),
+        expected=tr("lye ({cells}): less than {amount}", cells=", ".join(cells), amount=most),
         look_at=tr(
             "the lye ({cells}) and its unit; then the fats, the largest of which stands in {fat}",
             cells=", ".join(cells),
@@ -79,22 +74,8 @@ def _free(evidence: Evidence, recipe: RecipeRow, superfat: float) -> Finding:
     )
 
 
-def _left_in_soap(recipe: RecipeRow) -> str:
-    """Say how much alkali stays free, against what toilet soap may hold; nothing where that is not known."""
-    if not recipe.free_alkali_percent > 0:
-        return ""
-    allowed = limits()["free_alkali_toilet_soap"].value
-    return tr(
-        "About {free} % of the fresh soap would be free alkali; standards for toilet soap allow {allowed} %.",
-        free=plain(recipe.free_alkali_percent, 1 if recipe.free_alkali_percent >= 1 else 2),
-        allowed=plain(allowed, 2),
-    )
-
-
-def _held(lye: Place, cells: Sequence[str]) -> str:
-    if len(cells) < 2:
-        return lye.said()
-    return tr("{place} holds {text} ({cells} together).", place=lye, text=lye.holds, cells=listed(cells))
+_FATS_TAKE = later("{lye}; these fats can take {amount}.")
+_ALL_TAKES = later("{lye}; all that is written, the unknown too, can take at most {amount}.")
 
 
 def _how_much(recipe: RecipeRow, superfat: float) -> str:

@@ -25,11 +25,13 @@ from __future__ import annotations
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.lye_said import lye_said
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, safe_side
 from sheetcheck.rules.support.wording import joined, mass, percent
 from sheetcheck.words import later, tr
 
+TITLE = later("Hardly any fat to spare")
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 
@@ -56,14 +58,14 @@ def _thin(evidence: Evidence, recipe: RecipeRow, signal: Signal, superfat: float
         recipe.Index,
         joined(
             tr(how, superfat=percent(superfat), stated=percent(recipe.stated_superfat)),
-            lye.said(),
             tr(
-                "The fats as written take up about {amount}, and as little as {least} with their natural variation.",
+                "{lye}; these fats can take {amount}, as they vary at least {least}.",
+                lye=lye_said(evidence, recipe.Index, lye),
                 amount=mass(recipe.needed_typical_g, unit),
                 least=mass(recipe.needed_low_g, unit),
             ),
         ),
-        expected=tr("somewhat less lye, if the fats are right") if signal is Signal.WARNING else "",
+        expected=tr("lye ({cell}): somewhat less", cell=lye.cell) if signal is Signal.WARNING else "",
         look_at=tr("the lye ({cell}), then the fats' amounts", cell=lye.cell),
     )
 

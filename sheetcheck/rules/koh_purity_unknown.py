@@ -30,8 +30,9 @@ from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.superfat import Band, bands
 from sheetcheck.rules.support.wording import joined, span
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("KOH: purity not stated")
 NEEDS = ()
 
 

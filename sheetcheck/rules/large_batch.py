@@ -27,8 +27,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.habit import habit
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.wording import mass, plain
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("A large batch")
 NEEDS = ("batch_g", "superfat_typical")
 
 

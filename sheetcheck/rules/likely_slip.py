@@ -25,8 +25,9 @@ from __future__ import annotations
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Place
 from sheetcheck.rules.support.findings import finding
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Probably a slip")
 NEEDS = ()
 REPAIRABLE = True
 

@@ -27,8 +27,9 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import ONE_CAUSE, finding
 from sheetcheck.rules.support.missing import by_table
-from sheetcheck.words import tr, tr_count
+from sheetcheck.words import later, tr, tr_count
 
+TITLE = later("No liquid is written")
 NEEDS = ("alkali_g",)
 
 

@@ -31,8 +31,9 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.wording import percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("What if the lye had aged")
 NEEDS = ()
 
 

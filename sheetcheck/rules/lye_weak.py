@@ -27,8 +27,9 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.wording import joined, mass, percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Weak lye")
 NEEDS = ("lye_concentration",)
 REPAIRABLE = True
 

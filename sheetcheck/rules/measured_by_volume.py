@@ -32,8 +32,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import mass
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Measured by volume, not weighed")
 NEEDS = ()
 
 _SIGNALS = {"fat": Signal.CAUTION, "alkali": Signal.WARNING, "liquid": Signal.CAUTION}

@@ -27,8 +27,9 @@ from sheetcheck.reading.text import fold
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place, shown_name
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("A name read as another")
 NEEDS = ()
 
 

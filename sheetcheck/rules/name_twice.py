@@ -21,7 +21,7 @@ Common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pandas as pd
@@ -33,22 +33,43 @@ from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.wording import listed, plain
 from sheetcheck.words import later, tr
 
+TITLE = later("Two recipes of this name")
 NEEDS = ()
 
+LOG = 3  # recipes of one name that are a log of batches
+ENOUGH = 2  # of them that agree, itself counted, so that it is known what is usual
+MOST_COMPARED = 40  # of them are tried for being the usual one
 _SAME = 0.006  # relative; amounts that differ by no more were rounded differently
 
 
 def check(evidence: Evidence) -> list[Finding]:
-    """Compare each recipe whose name stands before with the first one: CAUTION if a single amount differs."""
+    """Compare the recipes of one name: CAUTION where a single amount of one differs from what the others have.
+
+    Of two, the second is compared with the first. Of more (a log of batches), all are compared with the one that most
+    others agree with, and only those that depart from it are told of: one slip does not flag the sound batches.
+    """
     names = evidence.recipes["name"].fillna("").astype(str).str.casefold().str.split().str.join(" ")
-    first: dict[str, int] = {}
-    again = names.duplicated(keep=False) & (names != "")
+    again = names.index[names.duplicated(keep=False) & (names != "")]
     found = []
-    for recipe in evidence.rows(again):
-        before = first.setdefault(names[recipe.Index], recipe.Index)
-        if before != recipe.Index:
-            found.append(_twice(evidence, before, recipe.Index))
+    for _, group in names[again].groupby(names[again], sort=False):
+        found += _of_one_name(evidence, [int(number) for number in group.index])
     return found
+
+
+def _of_one_name(evidence: Evidence, recipes: Sequence[int]) -> list[Finding]:
+    if len(recipes) < LOG:
+        return [_twice(evidence, recipes[0], recipes[1])]
+    amounts = {recipe: _amounts(evidence, recipe) for recipe in recipes}
+    agree = {one: [two for two in recipes if _agree(amounts[one], amounts[two])] for one in recipes[:MOST_COMPARED]}
+    usual = max(agree, key=lambda recipe: len(agree[recipe]))
+    if len(agree[usual]) < ENOUGH:
+        return [_twice(evidence, recipes[0], recipe) for recipe in recipes[1:]]
+    return [_twice(evidence, usual, recipe) for recipe in recipes if recipe not in agree[usual]]
+
+
+def _agree(first: pd.Series[float], second: pd.Series[float]) -> bool:
+    """Tell whether two have the same amounts, or the same in another size."""
+    return _difference(first, second)[1] in (_SAME_AMOUNTS, _SCALED)
 
 
 def _twice(evidence: Evidence, first: int, second: int) -> Finding:
@@ -91,10 +112,10 @@ def _difference(first: pd.Series[float], second: pd.Series[float]) -> tuple[Sign
     return Signal.NOTICE, _OTHER_AMOUNTS, parts
 
 
-_OTHER_INGREDIENTS = later("“{name}” stands in {cell} of “{sheet}” already, with other ingredients.")
-_NOT_READ = later("“{name}” stands in {cell} of “{sheet}” already, and an amount in one of the two was not read.")
-_SAME_AMOUNTS = later("“{name}” stands in {cell} of “{sheet}” already, with the same amounts.")
-_SAME_BUT_FOR = later("“{name}” stands in {cell} of “{sheet}” already, with the same amounts but for {others}.")
-_SCALED = later("“{name}” stands in {cell} of “{sheet}” already, scaled by {factor}.")
-_SCALED_BUT_FOR = later("“{name}” stands in {cell} of “{sheet}” already, scaled by {factor} but for {others}.")
-_OTHER_AMOUNTS = later("“{name}” stands in {cell} of “{sheet}” already, with other amounts of {others}.")
+_OTHER_INGREDIENTS = later("“{name}” stands in {cell} of “{sheet}” too, with other ingredients.")
+_NOT_READ = later("“{name}” stands in {cell} of “{sheet}” too, and an amount in one of the two was not read.")
+_SAME_AMOUNTS = later("“{name}” stands in {cell} of “{sheet}” too, with the same amounts.")
+_SAME_BUT_FOR = later("“{name}” stands in {cell} of “{sheet}” too, with the same amounts but for {others}.")
+_SCALED = later("“{name}” stands in {cell} of “{sheet}” too, scaled by {factor}.")
+_SCALED_BUT_FOR = later("“{name}” stands in {cell} of “{sheet}” too, scaled by {factor} but for {others}.")
+_OTHER_AMOUNTS = later("“{name}” stands in {cell} of “{sheet}” too, with other amounts of {others}.")

@@ -27,8 +27,9 @@ from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands
 from sheetcheck.rules.support.wording import percent, span
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("No fat to spare, as you say")
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 

@@ -67,7 +67,7 @@ _REASONS = {
     Cause.NO_STORED_VALUE: later("{place} is a formula without a stored value: open and save the book first"),
     Cause.ERROR_VALUE: later("{place} shows an error, {text}"),
     Cause.NOT_POSITIVE: later("{place} holds {text}"),
-    Cause.NOT_COMPUTABLE: later("{place} is {substance}, which cannot be computed with"),
+    Cause.NOT_COMPUTABLE: later("{cell} says “{name}”: {substance}, which cannot be worked out"),
     Cause.AMBIGUOUS_NAME: later("“{name}” may mean different things"),
     Cause.UNKNOWN_NAME: later("“{name}” is not known"),
     Cause.NOT_READ: later("{place} was not read: {why}"),
@@ -82,4 +82,4 @@ def _without_cause(evidence: Evidence, recipe: int) -> str:
     points = cast("float", own.get("doubtful_points", 0.0))
     if points > 0:
         return tr("something in it may take up lye worth {points} points of superfat", points=plain(points, 0))
-    return tr("the superfat could not be computed")
+    return tr("the superfat could not be worked out from what is written")

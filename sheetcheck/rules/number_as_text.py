@@ -27,8 +27,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import joined
-from sheetcheck.words import as_typed, tr, tr_count
+from sheetcheck.words import as_typed, later, tr, tr_count
 
+TITLE = later("A number kept as text")
 NEEDS = ()
 
 _BARE_NUMBER = r"\s*[+-]?\d[\d.,'’\s]*"

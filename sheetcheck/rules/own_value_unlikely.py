@@ -28,8 +28,9 @@ from sheetcheck.reference import Substance, substances
 from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.wording import joined, listed, plain
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("A value of yours looks unlikely")
 NEEDS = ()
 
 

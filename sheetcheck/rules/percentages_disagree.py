@@ -28,8 +28,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import joined, mass, percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Percentages and amounts differ")
 NEEDS = ("fat_g",)
 REPAIRABLE = True
 

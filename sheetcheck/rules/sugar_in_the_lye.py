@@ -33,15 +33,12 @@ from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import percent
 from sheetcheck.words import later, tr
 
+TITLE = later("Sugar meets the lye")
 NEEDS = ()
 
-_LIQUID = later(
-    "{liquid} holds about {share} sugar, which heats the lye further and can give off carbon monoxide: freeze it or "
-    "keep it ice cold, add the lye slowly, let in air."
-)
+_LIQUID = later("{liquid} ({share} sugar) makes the lye hotter and brown: freeze it, add the lye slowly, window open.")
 _ADDED = later(
-    "{liquid} holds about {share} sugar, which heats lye and batter further, and may give off carbon monoxide with "
-    "strong lye: add it cold and late, never to hot lye, keep the batch cool, let in air."
+    "{liquid} ({share} sugar) makes the batter hotter: add it cold and late, never to hot lye, and keep the batch cool."
 )
 
 

@@ -24,11 +24,13 @@ from __future__ import annotations
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.lye_said import lye_said
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands, on_purpose
 from sheetcheck.rules.support.wording import mass, percent
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("More fat than the lye takes up")
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 
@@ -67,10 +69,9 @@ def _high(evidence: Evidence, recipe: RecipeRow, signal: Signal, *, meant: bool)
         lye,
         recipe.Index,
         tr(
-            "Superfat {superfat}: {place} holds {text}; the fats as written take up about {amount}.",
+            "Superfat {superfat}: {lye}; these fats can take {amount}.",
             superfat=superfat,
-            place=lye,
-            text=lye.holds,
+            lye=lye_said(evidence, recipe.Index, lye),
             amount=takes_up,
         ),
         expected=tr("lye and fats that fit each other") if signal is not Signal.NOTICE else "",

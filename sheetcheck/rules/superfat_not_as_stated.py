@@ -23,13 +23,17 @@ from __future__ import annotations
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
+from sheetcheck.rules.support.lye_said import lye_said
 from sheetcheck.rules.support.rows import RecipeRow
 from sheetcheck.rules.support.superfat import Band, bands
 from sheetcheck.rules.support.wording import joined, mass, percent, span
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
+TITLE = later("Superfat differs from what you wrote")
 NEEDS = ("superfat_typical", "stated_superfat")
 REPAIRABLE = True
+
+_MUCH = 34.0  # percent superfat from which it is said in plain words
 
 
 def check(evidence: Evidence) -> list[Finding]:
@@ -51,15 +55,15 @@ def _off(evidence: Evidence, recipe: RecipeRow, worst: float) -> Finding:
         recipe.Index,
         joined(
             tr(
-                "Superfat {stated} is stated; the amounts as written give {superfat} ({range} with the fats' natural "
-                "variation).",
+                "You wrote superfat {stated}; these amounts give {superfat} ({range} as fats vary).",
                 stated=stated,
                 superfat=percent(recipe.superfat_typical),
                 range=span(recipe.superfat_low, recipe.superfat_high),
             ),
-            lye.said(),
+            tr("More than a third of the fat would stay fat.") if recipe.superfat_typical > _MUCH else "",
+            tr("{lye}.", lye=lye_said(evidence, recipe.Index, lye)),
         ),
-        expected=tr("lye and fats that fit each other") if far else _wanted(recipe, lye.unit or recipe.unit),
+        expected=tr("lye and fats that fit each other") if far else _wanted(recipe, lye.unit or recipe.unit, lye.cell),
         look_at=tr(
             "the lye ({cell}), {fat}, and the stated superfat",
             cell=lye.cell,
@@ -68,9 +72,10 @@ def _off(evidence: Evidence, recipe: RecipeRow, worst: float) -> Finding:
     )
 
 
-def _wanted(recipe: RecipeRow, unit: str | None) -> str:
+def _wanted(recipe: RecipeRow, unit: str | None, cell: str) -> str:
     return tr(
-        "about {amount} for {superfat}, if the fats are right",
+        "lye ({cell}): about {amount} for {superfat}",
+        cell=cell,
         amount=mass(recipe.needed_typical_g * (1 - recipe.stated_superfat / 100), unit),
         superfat=percent(recipe.stated_superfat),
     )

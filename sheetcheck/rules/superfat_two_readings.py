@@ -26,8 +26,9 @@ from sheetcheck.rules.support.evidence import Evidence, Place
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import statement_rows
 from sheetcheck.rules.support.wording import plain
-from sheetcheck.words import as_typed, tr
+from sheetcheck.words import as_typed, later, tr
 
+TITLE = later("A superfat with two readings")
 NEEDS = ()
 
 

@@ -25,7 +25,9 @@ from collections.abc import Sequence
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Place
 from sheetcheck.rules.support.findings import finding, rule_name
+from sheetcheck.words import later
 
+TITLE = later("The same slip in many recipes")
 NEEDS = ()
 SHARED = rule_name(__name__)
 

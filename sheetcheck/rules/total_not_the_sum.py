@@ -34,6 +34,7 @@ from sheetcheck.rules.support.rows import StatementRow, statement_rows
 from sheetcheck.rules.support.wording import mass
 from sheetcheck.words import later, tr
 
+TITLE = later("Total does not add up")
 NEEDS = ("fat_g",)
 REPAIRABLE = True
 

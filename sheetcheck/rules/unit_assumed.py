@@ -26,8 +26,9 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import first_component
-from sheetcheck.words import tr, tr_count
+from sheetcheck.words import later, tr, tr_count
 
+TITLE = later("No unit is written")
 NEEDS = ()
 
 

@@ -31,6 +31,7 @@ from sheetcheck.rules.support.rows import ComponentRow, first_component
 from sheetcheck.rules.support.wording import joined, listed
 from sheetcheck.words import as_typed, later, tr
 
+TITLE = later("Two units for one amount")
 NEEDS = ()
 REPAIRABLE = True
 

@@ -29,8 +29,9 @@ from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import first_component
 from sheetcheck.rules.support.wording import joined, listed
-from sheetcheck.words import tr, tr_count
+from sheetcheck.words import later, tr, tr_count
 
+TITLE = later("Ounces and grams in one recipe")
 NEEDS = ("superfat_typical",)
 REPAIRABLE = True
 

@@ -30,6 +30,7 @@ from sheetcheck.rules.support.names import by_name, name_place
 from sheetcheck.rules.support.unread import Cause, causes
 from sheetcheck.words import later, tr
 
+TITLE = later("A name that is not known")
 NEEDS = ()
 
 
@@ -49,9 +50,9 @@ def _unknown(lines: pd.DataFrame) -> Finding:
         list(lines["recipe"]),
         tr(sentence, name=place.holds, cell=place.cell),
         expected=tr("the name of a fat, a liquid, lye or an addition"),
-        look_at=tr("the name; write it in full, or give its meaning in the settings"),
+        look_at=tr("the name: answer here, or write once on any sheet “{name} = …”", name=place.holds or place.cell),
     )
 
 
-_UNKNOWN = later("“{name}” is not known: it may take up lye or bring water, so the recipe cannot be checked.")
+_UNKNOWN = later("What is “{name}”? It is not known, and may take up lye or bring water.")
 _NAMELESS = later("{cell} has no name beside it: it may take up lye or bring water, so the recipe cannot be checked.")

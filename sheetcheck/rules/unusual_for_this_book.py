@@ -32,6 +32,7 @@ from sheetcheck.rules.support.superfat import Band, bands, expected_superfat
 from sheetcheck.rules.support.wording import mass, percent
 from sheetcheck.words import later, tr
 
+TITLE = later("Unlike your other recipes")
 NEEDS = ("superfat_typical", "lye_concentration")
 REPAIRABLE = True
 

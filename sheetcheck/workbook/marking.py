@@ -13,6 +13,7 @@ from sheetcheck.workbook import original
 from sheetcheck.workbook.graft import Graft
 from sheetcheck.workbook.new_sheets import StyleKey, build, style_key
 from sheetcheck.workbook.notes_patch import add_notes, cells_with_notes
+from sheetcheck.workbook.opens_on import open_on
 from sheetcheck.workbook.package import Package, SheetEntry
 from sheetcheck.workbook.package_edit import PackageEdit
 from sheetcheck.workbook.placement import first_columns
@@ -29,6 +30,8 @@ _MOST_NOTES = 5_000  # of ours on one sheet: the programs draw each as a shape a
 _MOST_LINKS = 60_000  # of ours on one sheet (Excel specifications and limits: 65,530)
 _LARGE_SHEET = 4 << 20
 
+_RANKS = {signal.value: float(signal.rank) for signal in Signal}
+
 Cell = tuple[int, int]
 
 
@@ -37,7 +40,7 @@ class SheetMarks:
     """What is to be done on one sheet of the user's."""
 
     sheet: SheetEntry
-    signals: dict[Cell, Signal] = field(default_factory=dict)
+    signals: dict[Cell, str] = field(default_factory=dict)
     notes: dict[Cell, str] = field(default_factory=dict)
     blocks: list[ResultColumns] = field(default_factory=list)
     placed: list[PlacedColumns] = field(default_factory=list)
@@ -184,7 +187,7 @@ class Marking:
         """Give each marked cell its format; where none is left, say so."""
         for here in self.sheets:
             for (row, column), signal in here.signals.items():
-                style = self.styles.marked(here.facts.style_before(row, column), signal.value)
+                style = self.styles.marked(here.facts.style_before(row, column), signal)
                 if style is None:
                     self.skipped.append(
                         (here.sheet.name, address(row, column), tr("the book has too many different fills"))
@@ -204,6 +207,9 @@ class Marking:
         for here in self.sheets:
             self._write_sheet(here, graft.styles())
         graft.sheets()
+        for sheet in self.new_sheets:
+            if sheet.first:
+                open_on(self.edit, sheet.name)
         self.styles.put()
         original.announce(self.edit)
 
@@ -242,6 +248,8 @@ class Marking:
         edits.cells = ResultCells(here.placed_in, formats, self.new_names, here.facts.prefix)
         for placed in here.placed:
             edits.widths.update(placed.widths())
+            if placed.block.new_page:
+                edits.new_page = min(edits.new_page or placed.first_column, placed.first_column)
             edits.rows_with_cells |= placed.rows
             edits.last_column = max(edits.last_column, *(column for column, _, _ in placed.columns()))
         edits.links = dict(islice(self._links(here), _MOST_LINKS))
@@ -258,12 +266,17 @@ class Marking:
 
 
 def _add_cell_mark(here: SheetMarks, cell: Cell, mark: CellMark) -> None:
-    _add_signal(here, cell, Signal(mark.signal), mark.note)
+    _add_signal(here, cell, str(mark.signal), mark.note)
 
 
-def _add_signal(here: SheetMarks, cell: Cell, signal: Signal, note: str | None) -> None:
+def _rank(signal: str) -> float:
+    """Order signals; what was not checked stands between a caution and a notice."""
+    return _RANKS.get(signal, 1.5)
+
+
+def _add_signal(here: SheetMarks, cell: Cell, signal: str, note: str | None) -> None:
     """Mark a cell: the worst signal colours it, all notes stand in one."""
     before = here.signals.get(cell)
-    here.signals[cell] = signal if before is None or signal.rank > before.rank else before
+    here.signals[cell] = signal if before is None or _rank(signal) > _rank(before) else before
     if note:
         here.notes[cell] = f"{here.notes[cell]}\n\n{note}" if cell in here.notes else note

@@ -20,7 +20,7 @@ from sheetcheck.workbook.ranges import Area, parse_area, quoted
 from sheetcheck.workbook.replacing import replacing, store
 
 SAMPLES = "Samples of styles"  # a sheet that is built and not grafted: its cells show which format a style became
-_PAPER_A4 = 9
+_PAPERS = {"a4": 9, "letter": 1}  # numbers of paper sizes, ECMA-376 part 1, 18.3.1.63
 _MOST_LINKS = 65_000  # of one sheet (Excel specifications and limits: 65,530)
 _LONGEST_LIST = 255  # characters of a drop-down whose choices are written in it
 
@@ -178,18 +178,25 @@ class _Writer:
     def _add_choices(self, sheet: Worksheet, spec: NewSheet) -> None:
         """Add the drop-downs; a list that a drop-down cannot hold stands in a hidden column of the sheet."""
         beside = max(len(spec.widths), *map(len, spec.rows), 0) + 1
+        lists: dict[tuple[str, ...], str] = {}
         for choice in spec.choices:
             source: str | list[str] = list(choice.options)
             too_long = len(",".join(choice.options)) > _LONGEST_LIST
             if too_long or any("," in option for option in choice.options):
-                look = self.format(("text", False))
-                for row, option in enumerate(choice.options):
-                    sheet.write_string(row, beside, _text(option), look)
-                sheet.set_column(beside, beside, None, None, {"hidden": True})
-                letters = column_letters(beside + 1)
-                source = f"=${letters}$1:${letters}${len(choice.options)}"
-                beside += 1
-            sheet.data_validation(*_area(choice.range), {"validate": "list", "source": source, "ignore_blank": True})
+                if choice.options not in lists:
+                    lists[choice.options] = self._hidden_list(sheet, beside + len(lists), choice.options)
+                source = lists[choice.options]
+            rule = {"validate": "list", "source": source, "ignore_blank": True, "show_error": not choice.free}
+            sheet.data_validation(*_area(choice.range), rule)
+
+    def _hidden_list(self, sheet: Worksheet, column: int, options: Sequence[str]) -> str:
+        """Write what a drop-down offers into a hidden column; return the range as a formula."""
+        look = self.format(("text", False))
+        for row, option in enumerate(options):
+            sheet.write_string(row, column, _text(option), look)
+        sheet.set_column(column, column, None, None, {"hidden": True})
+        letters = column_letters(column + 1)
+        return f"=${letters}$1:${letters}${len(options)}"
 
     def add_hidden(self, secret: HiddenSheet) -> None:
         """Write a sheet that no menu shows."""
@@ -213,16 +220,27 @@ def _add_furniture(sheet: Worksheet, spec: NewSheet) -> None:
         sheet.freeze_panes(*_area(spec.freeze)[:2])
     if spec.filter:
         sheet.autofilter(*_area(spec.filter))
-    sheet.set_paper(_PAPER_A4)
+    sheet.set_paper(_PAPERS[spec.paper])
     sheet.set_margins(left=0.4, right=0.4, top=0.5, bottom=0.6)
     sheet.set_footer("&L&F&C&A&R&P / &N")
-    if spec.landscape:
-        sheet.set_landscape()
-    sheet.fit_to_pages(1, 1 if spec.one_page else 0)
-    if spec.repeat_rows:
-        sheet.repeat_rows(spec.repeat_rows[0] - 1, spec.repeat_rows[1] - 1)
+    _set_up_print(sheet, spec)
+    if spec.hidden:
+        sheet.hide()
     if spec.tab:
         sheet.set_tab_color(f"#{SIGNAL_FILLS[Signal(spec.tab).value]}")
+
+
+def _set_up_print(sheet: Worksheet, spec: NewSheet) -> None:
+    if spec.landscape:
+        sheet.set_landscape()
+    if spec.fit:
+        sheet.fit_to_pages(1, 1 if spec.one_page else 0)
+    if spec.repeat_columns:
+        sheet.repeat_columns(0, spec.repeat_columns - 1)
+    if spec.print_area:
+        sheet.print_area(*_area(spec.print_area))
+    if spec.repeat_rows:
+        sheet.repeat_rows(spec.repeat_rows[0] - 1, spec.repeat_rows[1] - 1)
 
 
 def _key_at(spec: NewSheet, row: int, column: int) -> StyleKey:

@@ -9,7 +9,7 @@ from sheetcheck.words import Sentence, later
 from sheetcheck.workbook.cells import CellArrays
 from sheetcheck.workbook.package import Package, SheetEntry
 
-SIGNED = Sentence("The workbook is digitally signed; the signature does not hold for an annotated copy.")
+SIGNED = Sentence("The workbook is digitally signed; the signature does not hold for a checked copy.")
 _SHOWN = 5
 
 

@@ -106,6 +106,11 @@ class PackageEdit:
         change = self.changed.get(folded(name))
         return b"".join(change[1]()) if change else self.source.read(name)
 
+    def pieces(self, name: str) -> Pieces:
+        """Return what makes the bytes of a part as they will be."""
+        change = self.changed.get(folded(name))
+        return change[1] if change else lambda: self.source.chunks(name)
+
     def tree(self, name: str) -> etree._Element:
         """Return the root element of a part as it will be."""
         return safe_xml.tree(self.read(name)) if folded(name) in self.changed else self.source.tree(name)

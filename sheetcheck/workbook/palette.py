@@ -1,7 +1,8 @@
 """Colours and named cell styles of everything that this package adds to a workbook: the one place to change a look.
 
 Signal colours are those of ANSI Z535.6 / ISO 3864-2 (red, orange, yellow, blue), lightened so far that black text on
-them keeps a contrast above 7 to 1 (WCAG 2.1, level AAA). Words always say the same, so colour is never the only sign.
+them keeps a contrast above 7 to 1 (WCAG 2.1, level AAA), each by a step lighter than the one before, so that grey print
+tells them apart. Words and shapes always say the same, so colour is never the only sign.
 """
 
 from __future__ import annotations
@@ -9,14 +10,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 SIGNAL_FILLS: Mapping[str, str] = {
-    "DANGER": "F7AFA7",
-    "WARNING": "FBCB98",
-    "CAUTION": "FFF1A7",
-    "NOTICE": "C3DBF5",
+    "DANGER": "F2958B",
+    "WARNING": "FAC48C",
+    "CAUTION": "FFEB94",
+    "NOTICE": "EEF5FC",
+    "not checked": "DEDEDE",
 }
 SHADES = 512  # of one signal's fill, too close for the eye to tell apart
 INK, PALE_INK, LINK_INK = "1F1F1F", "5F5F5F", "0B4F8A"
-HEADING_FILL, NOT_CHECKED_FILL = "E7E6E0", "DEDEDE"
+HEADING_FILL = "E7E6E0"
 
 
 def _points(shape: str, size: int, rgb: str) -> dict[str, dict[str, object]]:
@@ -31,6 +33,7 @@ def _points(shape: str, size: int, rgb: str) -> dict[str, dict[str, object]]:
 _SIGNAL_STYLES = {
     word: {"bold": True, "bg_color": f"#{rgb}", "border": 1, "valign": "top", "align": "left", "indent": 1}
     for word, rgb in SIGNAL_FILLS.items()
+    if word.isupper()
 }
 
 # Style name -> properties in the terms of XlsxWriter's formats; "bigger" adds points to the book's own font size.
@@ -55,7 +58,17 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "text": {"valign": "top", "align": "left", "indent": 1},
     "wrap": {"text_wrap": True, "valign": "top", "align": "left", "indent": 1},
     "sentence": {"text_wrap": True, "valign": "top"},
-    "strong": {"bold": True, "valign": "top"},
+    "strong": {"bold": True, "text_wrap": True, "valign": "top"},
+    "sure": {"bold": True, "text_wrap": True, "valign": "top", "align": "left", "indent": 1},
+    "a guess": {
+        "italic": True,
+        "font_color": f"#{PALE_INK}",
+        "text_wrap": True,
+        "valign": "top",
+        "align": "left",
+        "indent": 1,
+    },
+    "question": {"bold": True, "border": 1, "valign": "top", "align": "left", "indent": 1},
     "muted": {"font_color": f"#{PALE_INK}", "valign": "top", "align": "left", "indent": 1},
     "link": {
         "font_color": f"#{LINK_INK}",
@@ -70,7 +83,7 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "fine": {"font_color": f"#{INK}", "valign": "top", "align": "left", "indent": 1},
     "not checked": {
         "italic": True,
-        "bg_color": f"#{NOT_CHECKED_FILL}",
+        "bg_color": f"#{SIGNAL_FILLS['not checked']}",
         "border": 4,
         "valign": "top",
         "align": "left",
@@ -85,7 +98,7 @@ STYLES: Mapping[str, Mapping[str, object]] = {
     "in oz": {"num_format": '0.00" oz"', "valign": "top"},
     "in kg": {"num_format": '0.000" kg"', "valign": "top"},
     "in lb": {"num_format": '0.000" lb"', "valign": "top"},
-    "percent": {"num_format": "0.0", "valign": "top"},
+    "percent": {"num_format": "0.0;−0.0", "valign": "top"},
     "share": {"num_format": "0.0%", "valign": "top"},
     "per gram": {"num_format": "0.0000", "valign": "top"},
     "setting": {"num_format": "0.0###", "valign": "top", "border": 1, "border_color": f"#{LINK_INK}", "locked": False},
@@ -120,11 +133,11 @@ GRID_INK = "D9D9D9"
 SERIES: Mapping[str, Mapping[str, Mapping[str, object]]] = {
     "DANGER": _points("diamond", 11, "C8102E"),
     "WARNING": _points("triangle", 9, "F28C28"),
-    "CAUTION": _points("square", 7, "E5B800"),
-    "not checked": _points("x", 7, "7A7A7A"),
-    "fine": _points("circle", 5, "7A7A7A"),
+    "CAUTION": _points("square", 8, "E5B800"),
+    "fine": _points("circle", 6, "7A7A7A"),
     "label": {"line": {"none": True}, "marker": {"type": "none"}},
-    "frame": {"line": {"color": "#4F7F4F", "width": 1.5, "dash_type": "dash"}, "marker": {"type": "none"}},
+    "bound": {"line": {"color": "#4F7F4F", "width": 1.5, "dash_type": "dash"}, "marker": {"type": "none"}},
+    "end of the fat": {"line": {"color": "#C8102E", "width": 2.0}, "marker": {"type": "none"}},
 }
 
 

@@ -70,6 +70,22 @@ def formula_areas(formula: str) -> Iterator[tuple[str | None, Area]]:
             yield (unquoted(sheet) if sheet else None), area
 
 
+def cells_named(formula: str) -> Iterator[str]:
+    """Yield what a formula refers to, as it writes it but for the dollar signs.
+
+    >>> list(cells_named("Prices!$B$4*28.35+SUM(C2:C5)"))
+    ['Prices!B4', 'C2:C5']
+    """
+    found: list[str] = []
+
+    def note(operand: str) -> str:
+        found.append(operand.replace("$", ""))
+        return operand
+
+    _with_operands(formula, note)
+    yield from (operand for operand in found if any(c.isdigit() or c == ":" for c in operand) and "[" not in operand)
+
+
 def _area(match: re.Match[str]) -> Area:
     if match["c1"]:
         columns, rows = [_column(match["c1"]), _column(match["c2"])], [int(match["r1"]), int(match["r2"])]

@@ -125,7 +125,8 @@ def _leads_somewhere(column: Sequence[CellContent]) -> bool:
 def widths_of(block: ResultColumns) -> list[float]:
     """Return the widths that were asked for, and for other columns what their texts need."""
     found: list[float] = []
-    for index, heading in enumerate(block.headings):
+    for index in range(width_of(block)):
+        heading = block.headings[index] if index < len(block.headings) else ""
         if index < len(block.widths):
             found.append(block.widths[index])
             continue

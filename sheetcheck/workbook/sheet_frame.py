@@ -88,11 +88,27 @@ def _span_xml(prefix: bytes, attributes: bytes, first: int, last: int) -> bytes:
     return b"<%scol%s/>" % (prefix, attributes.rstrip())
 
 
+def column_break(prefix: bytes, column: int) -> bytes:
+    """Return our page break behind a column, as it is written into a sheet that has none."""
+    return b'<%scolBreaks count="1" manualBreakCount="1"><%sbrk id="%d" max="1048575" man="1"/></%scolBreaks>' % (
+        prefix,
+        prefix,
+        column,
+        prefix,
+    )
+
+
 def patched_tail(
-    package: Package, sheet: SheetRows, links: Mapping[str, tuple[str, str]], legacy_drawing: str | None
+    package: Package,
+    sheet: SheetRows,
+    links: Mapping[str, tuple[str, str]],
+    legacy_drawing: str | None,
+    new_page: int = 0,
 ) -> bytes:
-    """Return the tail with our links and the reference to our drawing of notes, each in its place."""
+    """Return the tail with our links, the reference to our drawing of notes and our page break, each in its place."""
     tail, prefix = sheet.tail, sheet.prefix
+    if new_page > 1 and b"colBreaks" not in tail:
+        tail = _inserted(package, sheet, tail, "colBreaks", column_break(prefix, new_page - 1))
     if legacy_drawing:
         namespace = package.relationships_namespace.encode()
         element = b'<%slegacyDrawing xmlns:r="%s" r:id="%s"/>' % (prefix, namespace, legacy_drawing.encode())

@@ -35,6 +35,7 @@ class SheetEdits:
     widths: dict[int, float | None] = field(default_factory=dict)  # column -> width in characters
     links: dict[str, tuple[str, str]] = field(default_factory=dict)  # cell -> where to, what it says
     legacy_drawing: str | None = None  # relationship id to refer to, where the sheet has none yet
+    new_page: int = 0  # first column that is printed on a page of its own, 0 for none
 
     @property
     def rows(self) -> list[int]:
@@ -70,7 +71,7 @@ def patched(package: Package, part: str, edits: SheetEdits) -> Iterator[bytes]:
     yield b"".join(batch)
     if sheet.is_empty:
         yield b"</" + sheet.prefix + b"sheetData>"
-    yield patched_tail(package, sheet, edits.links, edits.legacy_drawing)
+    yield patched_tail(package, sheet, edits.links, edits.legacy_drawing, edits.new_page)
 
 
 class _Patch:

@@ -10,7 +10,7 @@ from xml.sax.saxutils import escape
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.ranges import parse_area, quoted
 from sheetcheck.workbook.record import MarkedColumn
-from sheetcheck.workbook.sheet_frame import with_widths
+from sheetcheck.workbook.sheet_frame import column_break, with_widths
 from sheetcheck.workbook.sheet_rows import Row, SheetRows, style_index, with_style
 
 _LINK = re.compile(
@@ -42,7 +42,7 @@ def stripped(package: Package, part: str, ours: OurMarks) -> Iterator[bytes]:
     yield sheet.opening
     for row in sheet.rows():
         yield row.before + change(_row(sheet, row, columns, formats))
-    yield change(_tail(sheet.tail, columns, drop_drawing=ours.drop_drawing))
+    yield change(_tail(sheet.tail, sheet.prefix, columns, drop_drawing=ours.drop_drawing))
 
 
 def _row(sheet: SheetRows, row: Row, columns: Sequence[MarkedColumn], formats: Mapping[int, int]) -> bytes:
@@ -64,7 +64,7 @@ def _row(sheet: SheetRows, row: Row, columns: Sequence[MarkedColumn], formats: M
     return b"<%srow%s>%s</%srow>" % (sheet.prefix, attributes, body, sheet.prefix)
 
 
-def _tail(tail: bytes, columns: Sequence[MarkedColumn], *, drop_drawing: bool) -> bytes:
+def _tail(tail: bytes, prefix: bytes, columns: Sequence[MarkedColumn], *, drop_drawing: bool) -> bytes:
     def link(match: re.Match[bytes]) -> bytes:
         place = parse_area(match.group(1).decode("ascii", "replace"))
         inside = place and any(c.area.holds(*place[:2]) and c.area.holds(*place[2:]) for c in columns)
@@ -72,6 +72,7 @@ def _tail(tail: bytes, columns: Sequence[MarkedColumn], *, drop_drawing: bool) -
 
     if columns:
         tail = _NO_LINKS.sub(b"", _LINK.sub(link, tail))
+        tail = tail.replace(column_break(prefix, min(c.area.first_column for c in columns) - 1), b"")
     return _DRAWING_OF_NOTES.sub(b"", tail) if drop_drawing else tail
 
 

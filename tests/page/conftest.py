@@ -1,13 +1,11 @@
-"""Fixtures of the tests of the page: a server, and a real browser."""
+"""Fixtures of the tests of the page: a server, and where photographs go."""
 
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import platformdirs
 import pytest
-from playwright.sync_api import Browser, expect, sync_playwright
 
 from sheetcheck.page.server import Server
 from tests.page.served import serving
@@ -24,22 +22,6 @@ def _own_data(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 def server() -> Iterator[Server]:
     with serving() as started:
         yield started
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Chromium; CI insists on it, elsewhere a test that needs it is left out."""
-    program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if program is None:
-        if os.environ.get("SHEETCHECK_NEEDS_OFFICE"):
-            pytest.fail("Chromium is not installed, and CI needs it")
-        pytest.skip("Chromium is not installed")
-    with sync_playwright() as playwright:
-        expect.set_options(timeout=60_000)  # a busy machine is no fault of the page
-        # A browser that runs as root, as in CI, needs to be told that it may; it sees pages of our own alone.
-        started = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield started
-        started.close()
 
 
 @pytest.fixture

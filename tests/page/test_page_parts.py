@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from sheetcheck.errors import SettingError
-from sheetcheck.model import Assumed, PossibleAnswer, Question
+from sheetcheck.model import Assumed, PossibleAnswer, Question, SinceLast
 from sheetcheck.page import asked, sizes
 from sheetcheck.page.excerpt import Excerpts, shown_text
 from sheetcheck.page.result import ResultShown
-from sheetcheck.page.since import since_last_time
 from sheetcheck.pipeline import audit
+from sheetcheck.reading.answers import Answers, all_listed, since_last
 from sheetcheck.rescaling.mould_words import read_mould
 from sheetcheck.settings import Settings
 from sheetcheck.workbook.grid import Cell, CellStyle, Kind
@@ -79,7 +79,7 @@ def test_her_row_with_our_words_at_its_edge(shore: ResultShown) -> None:
     assert (heading.number, row.number) == (3, 8)
     assert [c.text for c in heading.cells if c][:3] == ["Soap", "Olive (oz)", "Coconut (oz)"]
     assert [c.cell for c in row.cells if c and c.doubted] == ["L8"]
-    assert [p.text for p in row.pencilled] == ["L8: 128.4 oz → 128.4 g? (sure)"]
+    assert [p.text for p in row.pencilled] == ["L8 Lye: 128.4 oz → 128.4 g? (sure)"]
     assert all(a is not None or b is not None for a, b in zip(heading.cells, row.cells, strict=True))
 
 
@@ -113,7 +113,9 @@ def test_since_last_time(root: Path, tmp_path: Path) -> None:
     before = audit(write_book(tmp_path / "b.xlsx", {"S": rows}))
     rows[2][3], rows[1][3] = 8.69, 14
     now = audit(write_book(tmp_path / "b.xlsx", {"S": rows}))
-    assert since_last_time(before, now) == "Since last time: 1 put right, 1 newly to look at, 0 as before."
+    assert since_last(Answers(listed=all_listed(before.findings, before.book)), now.findings, now.book) == SinceLast(
+        1, 1, 0
+    )
     assert root.exists()
 
 

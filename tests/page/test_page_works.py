@@ -60,7 +60,7 @@ def test_answers_are_taken_up_and_stand_in_the_copy(server: Server, root: Path, 
     place = tmp_path / "b.checked.xlsx"
     place.write_bytes(ask(server, "GET", own(server, f"/book/{key}/copy")).body)
     sheet = openpyxl.load_workbook(place)["Check findings"]
-    assert "on purpose" in [row[8] for row in sheet.iter_rows(min_row=4, values_only=True)]
+    assert "on purpose" in [row[6] for row in sheet.iter_rows(min_row=4, values_only=True)]
     dropped = upload(server, "b.xlsx", place.read_bytes())  # her answers come along with the copy
     taken = json.loads(ask(server, "GET", own(server, f"/book/{key_of(dropped)}/report")).text)
     assert taken["summary"] == after["summary"]
@@ -88,7 +88,7 @@ def test_a_word_is_explained_and_kept_where_she_says_so(server: Server, root: Pa
 
 def test_a_choice_that_is_offered(server: Server, root: Path) -> None:
     shown = upload(server, "book.xlsx", shore_book(root))
-    assert 'name="word:Aunt&#39;s blend" value="a fat"' in shown.text
+    assert 'name="word:Aunt&#39;s blend" value="not an ingredient"' in shown.text
     answered = post(server, f"/book/{key_of(shown)}/answers", **{"word:Aunt's blend": "not an ingredient"})
     assert answered.status == 200
     assert "What is “Aunt" not in answered.text
@@ -133,7 +133,7 @@ def test_a_password(server: Server, root: Path, tmp_path: Path) -> None:
 def test_tables_kept_as_text_and_what_is_said_beside(server: Server, tmp_path: Path) -> None:
     text = b"Recipe,Lard,Water,Lye\nPlain,2268,689,308\nHeavy,1814,680,369\n"
     answer = upload(server, "book.csv", text, {"unit": "g"})
-    assert "Of 2 recipes: 1 fine, 1 to look at; 1 in DANGER" in answer.text
+    assert "1 of 2 recipes holds too much lye: DO NOT MAKE IT. 1 fine." in answer.text
     copy = ask(server, "GET", own(server, f"/book/{key_of(answer)}/copy"))
     place = tmp_path / "c.xlsx"
     place.write_bytes(copy.body)
@@ -147,7 +147,7 @@ def test_dropped_again(server: Server) -> None:
     text = "Recipe,Lard (g),Water (g),Lye (g)\nPlain,2268,689,308\nHeavy,1814,680,{}\n"
     upload(server, "book.csv", text.format(369).encode())
     again = upload(server, "book.csv", text.format(246).encode())
-    assert "Since last time: 1 put right, 0 newly to look at, 0 as before." in again.text
+    assert "Since last time: 1 put right, 0 new, 0 as before." in again.text
 
 
 def test_put_away(server: Server, root: Path) -> None:
@@ -171,3 +171,13 @@ def test_why_a_rule_matters(server: Server) -> None:
 def test_the_language_of_the_settings() -> None:
     with serving(Settings()) as server:
         assert '<html lang="en">' in ask(server, "GET", own(server), Accept_Language="xx,de;q=0.5").text
+
+
+def test_pages_for_recipes_are_offered(server: Server, root: Path) -> None:
+    shown = upload(server, "book.xlsx", shore_book(root))
+    key = key_of(shown)
+    assert f"/book/{key}/pages" in shown.text
+    pages = ask(server, "GET", own(server, f"/book/{key}/pages"))
+    assert pages.headers["content-disposition"] == 'attachment; filename="book.pages.html"'
+    assert pages.text.count("<article") == 40
+    assert "DO NOT MAKE: TOO MUCH LYE" in pages.text

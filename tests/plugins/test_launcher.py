@@ -60,7 +60,7 @@ def test_linux_launcher_audits_what_is_dropped(tmp_path: Path, book: Path, opene
     command = [*words[:-1], str(book)]
     done = subprocess.run(command, input="\n", capture_output=True, text=True, check=False, timeout=120)
     assert done.returncode == 1, done.stderr
-    assert "Of 3 recipes: 2 fine, 1 to look at" in done.stdout
+    assert "1 of 3 recipes holds too much lye: DO NOT MAKE IT. 2 fine." in done.stdout
     assert "Press Return to close." in done.stdout
     assert opened.read_text(encoding="utf-8").strip() == str(book.with_name("old recipes.checked.xlsx"))
 
@@ -74,7 +74,7 @@ def test_mac_launcher(tmp_path: Path, book: Path, opened: Path, dropped_first: b
     typed = "\n" if dropped_first else str(book).replace(" ", "\\ ") + " \n\n"
     command = [str(launcher), str(book)] if dropped_first else [str(launcher)]
     done = subprocess.run(command, input=typed, capture_output=True, text=True, check=False, timeout=120)
-    assert "Of 3 recipes: 2 fine, 1 to look at" in done.stdout, done.stderr
+    assert "1 of 3 recipes holds too much lye: DO NOT MAKE IT. 2 fine." in done.stdout, done.stderr
     assert opened.exists()
 
 

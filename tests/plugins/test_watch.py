@@ -58,7 +58,7 @@ def test_a_saved_workbook_is_audited_once(folder: Path, said: list[str]) -> None
     until(lambda: said)
     time.sleep(2)  # its own copy is not taken for another workbook
     assert len(said) == 1
-    verdict = "Of 3 recipes: 2 fine, 1 to look at; 1 in DANGER: do not make as written."
+    verdict = "1 of 3 recipes holds too much lye: DO NOT MAKE IT. 2 fine."
     assert said[0].endswith(f"recipes.xlsx: {verdict} recipes.checked.xlsx")
     assert sorted(p.name for p in folder.iterdir()) == ["recipes.checked.xlsx", "recipes.xlsx"]
     assert is_checked_copy(folder / "recipes.checked.xlsx")
@@ -72,7 +72,7 @@ def test_saving_by_renaming_as_excel_does(folder: Path, said: list[str]) -> None
     until(lambda: said)
     time.sleep(1)
     assert len(said) == 1
-    assert "recipes.xlsx: Of 3 recipes" in said[0]
+    assert "recipes.xlsx: 1 of 3 recipes" in said[0]
 
 
 def test_what_cannot_be_audited_is_said_and_the_watch_goes_on(folder: Path, said: list[str]) -> None:
@@ -93,7 +93,7 @@ def test_a_book_that_is_still_being_written_is_waited_for(folder: Path, said: li
             time.sleep(0.25)
     until(lambda: said)
     time.sleep(2)
-    assert [line.split(": ", 1)[1][:12] for line in said] == ["Of 3 recipes"]
+    assert [line.split(": ", 1)[1][:12] for line in said] == ["1 of 3 recip"]
 
 
 def test_saved_yields_own_workbooks_with_something_new(folder: Path) -> None:
@@ -129,7 +129,7 @@ def test_command(folder: Path) -> None:
                 assert time.monotonic() < give_up, "nothing was audited"
                 make_book(folder / "recipes.xlsx")
                 time.sleep(2)
-            assert "recipes.xlsx: Of 3 recipes" in lines[1]
+            assert "recipes.xlsx: 1 of 3 recipes" in lines[1]
         finally:
             process.send_signal(signal.SIGINT)
             reader.join(20)

@@ -4,6 +4,7 @@ import datetime as dt
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -11,8 +12,10 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 import sheetcheck
+from sheetcheck.model import Change, Finding, Repair, Signal
 from sheetcheck.pipeline import check
 from sheetcheck.reading.answers import ANSWER_HEADING, ANSWERS, KEY_HEADING, read_answers
+from sheetcheck.report.finding_words import in_short, suggested, suggested_changes, suggested_in_short
 from sheetcheck.report.marks import plan
 from sheetcheck.report.places import FINDINGS, SUMMARY
 from sheetcheck.report.words import FINDINGS_HEADINGS
@@ -51,9 +54,9 @@ def place(location: str) -> tuple[str, str]:
 
 def test_headings_in_their_order_frozen_with_a_filter(copy: Path) -> None:
     sheet = openpyxl.load_workbook(copy)[FINDINGS]
-    assert [c.value for c in sheet[HEADINGS]] == list(FINDINGS_HEADINGS)
+    assert [c.value for c in sheet[HEADINGS] if c.value][: len(FINDINGS_HEADINGS)] == list(FINDINGS_HEADINGS)
     assert sheet.freeze_panes == f"C{HEADINGS + 1}"
-    assert sheet.auto_filter.ref == f"A{HEADINGS}:K{sheet.max_row}"
+    assert sheet.auto_filter.ref == f"A{HEADINGS}:L{sheet.max_row}"
 
 
 def test_the_answer_is_in_sight_on_a_small_screen_and_the_key_is_hidden(copy: Path) -> None:
@@ -65,12 +68,31 @@ def test_the_answer_is_in_sight_on_a_small_screen_and_the_key_is_hidden(copy: Pa
     assert sheet.column_dimensions[letters[KEY_HEADING]].hidden
 
 
-def test_every_answer_cell_has_the_drop_down(copy: Path) -> None:
+def test_every_answer_cell_has_a_drop_down(copy: Path) -> None:
     sheet = openpyxl.load_workbook(copy)[FINDINGS]
-    (choices,) = sheet.data_validations.dataValidation
     column = openpyxl.utils.get_column_letter(columns(sheet)[ANSWER_HEADING])
-    assert choices.formula1 == '"' + ",".join(ANSWERS) + '"'
-    assert str(choices.sqref) == f"{column}{HEADINGS + 1}:{column}{sheet.max_row}"
+    offered = {}
+    for choices in sheet.data_validations.dataValidation:
+        (area,) = choices.sqref.ranges
+        for row in range(area.min_row, area.max_row + 1):
+            offered[f"{column}{row}"] = options(sheet, choices.formula1)
+    rows = range(HEADINGS + 1, sheet.max_row + 1)
+    assert set(offered) == {f"{column}{row}" for row in rows}
+    suggested, rule = columns(sheet)["Suggested, or expected there"], columns(sheet)["Rule"]
+    for row in rows:
+        has_one = "→" in str(sheet.cell(row, suggested).value)
+        assert ("yes, that was it" in offered[f"{column}{row}"]) == has_one
+        if sheet.cell(row, rule).value == "unknown-ingredient":
+            assert "not an ingredient" in offered[f"{column}{row}"]
+        else:
+            assert {*ANSWERS} - {"yes, that was it"} <= set(offered[f"{column}{row}"])
+
+
+def options(sheet: Worksheet, formula: str) -> list[str]:
+    """What a drop-down offers, written in it or in a range of its sheet."""
+    if formula.startswith('"'):
+        return formula.strip('"').split(",")
+    return [str(c.value) for row in sheet[formula.replace("$", "").removeprefix("=")] for c in row]
 
 
 def test_links_lead_to_the_cell_and_back_from_the_verdict(copy: Path) -> None:
@@ -93,7 +115,7 @@ def test_links_lead_to_the_cell_and_back_from_the_verdict(copy: Path) -> None:
                 assert to == FINDINGS
                 assert leads_to == name
                 assert recipe_row in (row, HEADINGS)  # a finding on the heading of a column
-                assert cell.value in ("fine", signal, f"{signal}, not checked")
+                assert cell.value in ("fine", "fine, little margin", signal, f"{signal}, not checked")
                 back += 1
     assert back >= 14
 
@@ -107,7 +129,7 @@ def test_what_is_written_is_what_the_named_cell_holds(copy: Path) -> None:
         name, cell = place(sheet.cell(row, found["Cell"]).hyperlink.location)
         held = workbook[name][cell].value
         if isinstance(held, int | float):
-            written = sheet.cell(row, found["Written"]).value.replace(",", "")
+            written = sheet.cell(row, found["Written there"]).value.replace(",", "")
             assert float(written.split()[0]) == pytest.approx(held), f"{name}!{cell}"
             seen += 1
     assert seen > 10
@@ -129,8 +151,8 @@ def answered(copy: Path, recipe: str, rule: str, answer: str) -> None:
     workbook = openpyxl.load_workbook(copy)
     sheet = workbook[next(s for s in workbook.sheetnames if s.casefold() == FINDINGS.casefold())]
     for row in range(HEADINGS + 1, sheet.max_row + 1):
-        if (sheet.cell(row, 2).value, sheet.cell(row, 10).value) == (recipe, rule):
-            sheet.cell(row, 9).value = answer
+        if (sheet.cell(row, 2).value, sheet.cell(row, 9).value) == (recipe, rule):
+            sheet.cell(row, 7).value = answer
     workbook.save(copy)
 
 
@@ -151,6 +173,19 @@ def test_an_answer_in_another_language_is_understood(book: Path) -> None:
     with speaking(Voice(catalogue=Shouting())):
         first = check(book)
         answered(first.copy, "Lugworm Scrub", "no-margin", "ON PURPOSE")
-        assert set(read_answers([first.copy]).values()) == {"on purpose"}
+        assert set(read_answers([first.copy]).to_findings.values()) == {"on purpose"}
         assert "CHECK SUMMARY" in openpyxl.load_workbook(first.copy).sheetnames
     assert SUMMARY == "Check summary"
+
+
+def test_what_a_formula_makes_by_itself_is_not_suggested() -> None:
+    """Water that is reckoned from the lye follows when the lye is put right: only the lye is to be changed."""
+    lye = Change("S", "D65", "114.7 g", 141.6, "g", name="NaOH")
+    water = Change("S", "D66", "232.9 g", 287.4, "g", name="Water", reads_from=("D65", "C58"))
+    repair = Repair("stale", (lye, water), 0.99, 5.7, "why")
+    finding = Finding("superfat-not-as-stated", Signal.WARNING, "S", "D65", "m", certainty="sure", repairs=(repair,))
+    assert in_short(finding) == "Superfat differs from what you wrote: D65 NaOH: 114.7 g → 141.6 g (sure)."
+    assert suggested_changes(finding) == (lye,)
+    alone = replace(finding, repairs=(replace(repair, changes=(water,)),))
+    assert suggested(alone).endswith("(sure). D66 holds a formula: look at D65 and C58, which it reads.")
+    assert "by way of D65 and C58" in suggested_in_short(alone)

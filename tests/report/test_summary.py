@@ -37,35 +37,40 @@ def copy(root: Path, farm: Audit, tmp_path_factory: pytest.TempPathFactory) -> P
     return target
 
 
+def word(value: object) -> str:
+    """Return a signal word without its shape."""
+    return str(value).partition(" ")[2]
+
+
 def rows_below(sheet: Worksheet, heading: str) -> list[int]:
     """Numbers of the rows of the block whose first heading this is."""
     first = next(c.row for c in sheet["A"] if c.value == heading) + 1
-    last = next(row for row in range(first, sheet.max_row + 2) if sheet.cell(row, 1).value not in SIGNALS)
+    last = next(row for row in range(first, sheet.max_row + 2) if word(sheet.cell(row, 1).value) not in SIGNALS)
     return list(range(first, last))
 
 
-def test_the_five_things_to_do_first_lead_to_the_cell_that_holds_what_they_say(copy: Path, farm: Audit) -> None:
+def test_the_things_to_look_at_lead_to_the_cell_that_holds_what_they_say(copy: Path, farm: Audit) -> None:
     workbook = openpyxl.load_workbook(copy, data_only=True)
     sheet = workbook[SUMMARY]
-    worst = sorted(farm.findings, key=lambda f: -f.signal.rank)[:5]
-    rows = rows_below(sheet, "Do first")
-    assert len(rows) == 5
+    worst = sorted((f for f in farm.findings if f.signal != "NOTICE"), key=lambda f: -f.signal.rank)
+    rows = rows_below(sheet, "Worst first")
+    assert len(rows) == len(worst) > 10
     for row, finding in zip(rows, worst, strict=True):
         link = sheet.cell(row, 2).hyperlink
         leads_to, cell = re.fullmatch(r"'?(.+?)'?!([A-Z]+[0-9]+)", link.location).groups()
-        assert (sheet.cell(row, 1).value, leads_to, cell) == (finding.signal, finding.sheet, finding.cell)
-        assert sheet.cell(row, 5).value == suggested(finding)
+        assert (word(sheet.cell(row, 1).value), leads_to, cell) == (finding.signal, finding.sheet, finding.cell)
+        assert suggested(finding) in sheet.cell(row, 4).value
         held = workbook[leads_to][cell].value
-        assert f"{held:g}" in finding.written
+        assert not isinstance(held, float) or f"{held:g}" in finding.written
 
 
 def test_signal_words_are_counted_and_wear_their_colours(copy: Path, farm: Audit) -> None:
     sheet = openpyxl.load_workbook(copy)[SUMMARY]
     counts = Counter(str(f.signal) for f in farm.findings)
     for row in rows_below(sheet, "Signal word"):
-        word, count = sheet.cell(row, 1), sheet.cell(row, 2)
-        assert count.value == counts[word.value]
-        assert word.fill.start_color.rgb.endswith(SIGNAL_FILLS[word.value])
+        cell, count = sheet.cell(row, 1), sheet.cell(row, 2)
+        assert count.value == counts[word(cell.value)]
+        assert cell.fill.start_color.rgb.endswith(SIGNAL_FILLS[word(cell.value)])
     assert len(rows_below(sheet, "Signal word")) == len(SIGNALS)
 
 
@@ -81,7 +86,7 @@ def test_each_caution_names_its_source_and_the_rest_is_a_click_away(copy: Path) 
     sheet = openpyxl.load_workbook(copy)[SUMMARY]
     first = next(c.row for c in sheet["A"] if c.value == "Working with lye") + 1
     cautions = [sheet.cell(row, 1) for row in range(first, first + 6)]
-    said = re.compile(r" Source: .{10,}\.$| \(Common practice, no published source\.\)$")
+    said = re.compile(r" Source: .{10,}\.$| \(Usual practice\.\)$")
     assert all(said.search(c.value) for c in cautions[:5])
     assert "New Jersey Department of Health" in " ".join(c.value for c in cautions)
     assert cautions[5].hyperlink.location == f"'{CAUTIONS}'!A1"
@@ -99,14 +104,15 @@ def pages(book: Path, soffice: str, folder: Path) -> list[str]:
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
-def test_summary_and_cautions_print_on_one_page_each_and_nothing_is_cut(
+def test_summary_and_cautions_print_on_few_pages_and_nothing_is_cut(
     example: str, root: Path, soffice: str, tmp_path: Path
 ) -> None:
     book = root / "examples" / example
     write_copy(book, tmp_path / "copy.xlsx", plan(sheetcheck.audit(book), DAY))
     printed = pages(tmp_path / "copy.xlsx", soffice, tmp_path)
-    for name in (SUMMARY, CAUTIONS):
-        assert sum(f"{name}  " in page.rstrip().rpartition("\n")[2] for page in printed) == 1  # the foot of the page
+    for name, most in ((SUMMARY, 2), (CAUTIONS, 1)):
+        count = sum(f"{name}  " in page.rstrip().rpartition("\n")[2] for page in printed)  # the foot of the page
+        assert 1 <= count <= most
     assert not any("###" in page for page in printed)
     words = " ".join(" ".join(printed).split())
     for said in ("never liquid into lye", "qualified advice", "Where they say otherwise, follow them."):

@@ -6,6 +6,7 @@ import pytest
 
 from sheetcheck.rules.support import wording
 from sheetcheck.rules.support.wording import holds, listed, mass, percent, span, times
+from sheetcheck.words import MINUS
 
 
 def test_examples_in_the_docstrings() -> None:
@@ -38,7 +39,7 @@ def test_how_much_more(ratio: float, said: str) -> None:
 
 def test_percentages() -> None:
     assert percent(5.26) == "5.3 %"
-    assert percent(-2564.1) == "-2,564 %"
+    assert percent(-2564.1) == f"{MINUS}2,564 %"
     assert span(1.0, 4.0) == "1.0 to 4.0 %"
     assert span(2.0, 2.0) == "2.0 %"
 

@@ -21,9 +21,9 @@ def _why(**given: Any) -> object:  # noqa: ANN401 - what a recipe is made of
         ({"fats": {"lard": "64 oz"}, "lye": "?"}, "C2 (lye) was not read: '?' is not an amount"),
         ({"fats": {"lard": "64 oz"}, "lye": "8.5 oz", "liquid": {"water": "a jug"}}, "D2 (water) was not read"),
         ({"fats": {"lard": "64 oz"}, "unknown": {"Gran's": "2 oz"}, "lye": "8.5 oz"}, "“Gran's” is not known"),
-        ({"fats": {"lard": "64 oz"}, "lye": {"washing soda": "9 oz"}}, "cannot be computed with"),
+        ({"fats": {"lard": "64 oz"}, "lye": {"washing soda": "9 oz"}}, "cannot be worked out"),
         ({"fats": {"lard": "64 oz"}, "lye": {"koh": "12 oz"}}, "the purity of the potassium hydroxide is not stated"),
-        ({"fats": {"lard": "64 oz"}, "lye": "-8.5 oz"}, "C2 (lye) holds -8.5 oz"),
+        ({"fats": {"lard": "64 oz"}, "lye": "-8.5 oz"}, "C2 (lye) holds −⁠8.5 oz"),
     ],
 )
 def test_reason_is_said(given: dict[str, Any], reason: str) -> None:

@@ -119,7 +119,7 @@ def _copy(screen: Screen) -> dict[str, Any]:
     result = audit(screen.path)
     done = annotate(result, screen.path, screen.target("checked"))
     with speaking(result.book.manner.voice()):
-        said = [one_line(result), tr("Annotated copy: {copy}", copy=done.copy), *done.copy_report.warnings[:3]]
+        said = [one_line(result), tr("Checked copy: {copy}", copy=done.copy), *done.copy_report.warnings[:3]]
         if screen.built_anew:
             said[2:] = [tr(BUILT_ANEW)]
     return {"say": "\n\n".join(said), "open": str(done.copy)}

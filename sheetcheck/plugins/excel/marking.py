@@ -14,7 +14,7 @@ from pathlib import Path
 
 import xlwings as xw
 
-from sheetcheck.model import CellMark, Mark, Signal
+from sheetcheck.model import CellMark, Mark
 from sheetcheck.plugins.errors import NoJournalError
 from sheetcheck.plugins.excel.attach import bounded, is_busy
 from sheetcheck.plugins.places import own_folder
@@ -95,7 +95,7 @@ def unmark(book: xw.Book) -> Unmarked:
 
 def _step(book: xw.Book, wanted: CellMark) -> Step:
     cell = book.sheets[wanted.sheet].range(wanted.cell)
-    fill = _rgb(Signal(wanted.signal)) if cell.color is None else None
+    fill = _rgb(str(wanted.signal)) if cell.color is None else None
     return Step(wanted.sheet, wanted.cell, wanted.note if cell.note is None else None, fill)
 
 
@@ -136,8 +136,8 @@ def _plain(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
-def _rgb(signal: Signal) -> tuple[int, int, int]:
-    fill = SIGNAL_FILLS[signal.value]
+def _rgb(signal: str) -> tuple[int, int, int]:
+    fill = SIGNAL_FILLS[signal]
     return int(fill[:2], 16), int(fill[2:4], 16), int(fill[4:], 16)
 
 

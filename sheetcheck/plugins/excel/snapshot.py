@@ -19,7 +19,7 @@ from sheetcheck.workbook.rebuilt import write_as_xlsx
 
 BUILT_ANEW = later(
     "The copy was built anew from what stands on the screen: values, formulas and number formats are kept, fonts and "
-    "colours are not. Save the workbook and audit again for a copy that keeps everything."
+    "colours are not. Save the workbook and check again for a copy that keeps everything."
 )
 
 

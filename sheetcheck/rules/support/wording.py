@@ -30,8 +30,8 @@ def mass(grams: float, unit: str | None) -> str:
 def percent(value: float) -> str:
     """Say a share in percent; from 100 on without decimals.
 
-    >>> percent(-2564.13), percent(5.26)
-    ('-2,564 %', '5.3 %')
+    >>> percent(2564.13), percent(5.26)
+    ('2,564 %', '5.3 %')
     """
     return tr("{number} %", number=_share(value))
 

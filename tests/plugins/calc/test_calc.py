@@ -91,7 +91,7 @@ class TestCopy:
         assert typed["E9"].value == '=IF(TRUE(),_xlfn.CONCAT(A9,"!",Prices!B1),1)'
         assert shown["E2"].value == pytest.approx(13 / (13 + 24.29))  # a result that changed with the edit
         assert shown["F2"].value is None
-        assert typed["D2"].comment.text.startswith("DANGER: Free lye.")
+        assert typed["D2"].comment.text.startswith("DANGER: Free lye: do not make it.")
         assert typed["B3"].comment.text == "rendered at home"
         assert typed["B9"].number_format == "General"
 

@@ -54,7 +54,7 @@ def main(folder: Path) -> None:
     assert excel.ActiveWorkbook.Name == copied.copy.name
     sheet = book.sheets["Batches"]
     assert marked.cells == 2
-    assert (sheet["D3"].color, sheet["D3"].note.text[:6]) == ((0xF7, 0xAF, 0xA7), "DANGER")
+    assert (sheet["D3"].color, sheet["D3"].note.text[:6]) == ((0xF2, 0x95, 0x8B), "DANGER")
     assert unmark(book).left == ()
     assert (sheet["D3"].color, sheet["D3"].note) == (None, None)
 
@@ -65,7 +65,7 @@ def main(folder: Path) -> None:
 
     book.set_mock_caller()
     button.main()
-    assert "2 in DANGER" in texts[-1]
+    assert "hold too much lye" in texts[-1]
     assert file.read_bytes() == before
     assert book.impl.xl.saved == []
 

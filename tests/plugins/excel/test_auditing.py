@@ -236,7 +236,7 @@ class TestButton:
         button.main()
         title, text, buttons = excel.alerts[0]
         assert (title, buttons) == ("Sheetcheck", "yes_no")
-        assert "Of 3 recipes: 2 fine, 1 to look at; 1 in DANGER" in text
+        assert "1 of 3 recipes holds too much lye: DO NOT MAKE IT. 2 fine." in text
         assert "Batches!D3" in text
         assert len(excel.alerts) == 1
         assert Path(excel.opened[-1]).name.startswith("recipes.checked ")

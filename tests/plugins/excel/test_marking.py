@@ -19,7 +19,7 @@ MARKS = [
     CellMark("Batches", "A4", Signal.NOTICE, "A remark."),  # is coloured by the maker
     NewSheet("Check findings", [["not in the open workbook"]]),
 ]
-DANGER = (0xF7, 0xAF, 0xA7)
+DANGER = (0xF2, 0x95, 0x8B)
 
 
 @pytest.fixture

@@ -93,7 +93,7 @@ def test_marks_on_and_off(book: xw.Book) -> None:
     with audited(book) as done:
         assert mark(book, plan(done.audit)).cells > 0
     assert sheet["D3"].note.text.startswith("DANGER")
-    assert sheet["D3"].color == (0xF7, 0xAF, 0xA7)
+    assert sheet["D3"].color == (0xF2, 0x95, 0x8B)
     assert sheet["B3"].note.text == "rendered at home"
     assert unmark(book).left == ()
     assert (sheet["D3"].note, sheet["D3"].color) == (None, None)
