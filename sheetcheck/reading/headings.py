@@ -9,6 +9,7 @@ from functools import cache, lru_cache
 from rapidfuzz import fuzz, process
 
 from sheetcheck.reading.names.identify import Certainty, Name, abbreviation, identify, same_words
+from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.units import dimension, split_heading_unit
 from sheetcheck.reference import substances
@@ -191,7 +192,10 @@ def _without_brackets(whole: str) -> Heading | None:
     """Read what stands outside the brackets: `fats g (from the sheet)`."""
     outside, unit = clean(_BRACKET.sub(" ", whole)), split_heading_unit(whole)[1]
     found = _exact(_read(outside)) if outside and len(outside) < len(whole) else None
-    return replace(found, unit=found.unit or unit) if found is not None else None
+    if found is None:
+        return None
+    text = whole if qualifies(whole, found.substance) else found.text  # `Cream (10 % fat)`
+    return replace(found, unit=found.unit or unit, text=text)
 
 
 def _abbreviated(bare: str, unit: str | None) -> Heading | None:

@@ -174,9 +174,9 @@ def test_every_constant_is_a_field_and_every_field_a_constant() -> None:
 
 @pytest.mark.parametrize("row", rows("acids.csv"), ids=lambda row: row["key"])
 def test_lye_taken_up_by_acids_against_a_chemistry_library(row: dict[str, str]) -> None:
-    # source: molmass; acid groups times the molar mass of NaOH over that of the acid, times the usual strength
+    # source: molmass; acid groups times the molar mass of NaOH over that of the acid, times the usual strength, or the least
     per_gram = int(row["equivalents"]) * Formula("NaOH").mass / Formula(row["formula"]).mass
-    expected = per_gram * float(row["usual_strength"])
+    expected = per_gram * float(row["usual_strength"] or row["strength_low"])
     assert substances()[row["key"]].naoh_per_g == pytest.approx(expected, rel=1e-4)
 
 
@@ -185,13 +185,13 @@ def test_lye_taken_up_by_acids_against_a_chemistry_library(row: dict[str, str]) 
     [
         ("citric acid, anhydrous", 0.624),
         ("citric acid, monohydrate", 0.571),
-        ("lactic acid", 0.444),
+        ("lactic acid", 0.3552),
         ("vinegar", 0.0333),
         ("baking soda", 0.476),
     ],
 )
 def test_lye_taken_up_by_hand(key: str, naoh_per_g: float) -> None:
-    # by hand: 3 x 40 / 192.12; 3 x 40 / 210.14; 40 / 90.08; 0.05 x 40 / 60.05; 40 / 84.01
+    # by hand: 3 x 40 / 192.12; 3 x 40 / 210.14; 0.8 x 40 / 90.08; 0.05 x 40 / 60.05; 40 / 84.01
     assert substances()[key].naoh_per_g == pytest.approx(naoh_per_g, rel=2e-3)
 
 

@@ -11,6 +11,7 @@ from sheetcheck.reading.assemble import Component, Draft, Statement
 from sheetcheck.reading.cards.extras import extras
 from sheetcheck.reading.cards.lines import Line, as_cell, without_amount
 from sheetcheck.reading.entries import Ingredient, component, ingredient, is_nothing, mostly_sugar, read_entry
+from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, statement, superfat_stated
 from sheetcheck.reading.tables.no_ingredient import LIKE_NO_SCENT, is_short_scent
@@ -116,7 +117,7 @@ class RecipeLines:
         return tuple(said)
 
     def _ingredient(self, line: Line) -> None:
-        of = _ingredient_of(line)
+        of = _with_what_is_beside(_ingredient_of(line), line)
         if without_amount(line):
             if of.role == "alkali":
                 self.bare_alkali.append(line)
@@ -303,6 +304,12 @@ def _ingredient_of(line: Line) -> Ingredient:
     if name.kind is not None:
         return ingredient(text, name, label.row, label.column)
     return Ingredient(text, line.role, None, name.certainty, label.row, label.column)
+
+
+def _with_what_is_beside(of: Ingredient, line: Line) -> Ingredient:
+    """Keep with the name what stands beside the amount and says how much of it a gram holds: `50 % solution`."""
+    told = [clean(cell.text) for cell in line.beside if qualifies(cell.text, of.substance)]
+    return replace(of, text=", ".join([of.text, *told])) if told else of
 
 
 def _weight(of: Component) -> float:
