@@ -23,7 +23,7 @@ class Heading:
     """What a heading means.
 
     `role` is recipe, number, date, fat, alkali, liquid, acid, additive, fats total, batch total, superfat, lye
-    concentration, liquid to lye, share, ingredient, amount, unit, alkali strength, notes, ignore; None where it means
+    concentration, liquid to lye, liquid share, share, ingredient, amount, unit, alkali strength, notes, ignore; None where it means
     nothing known. A refused substance has the role that it would play; an ambiguous role (`Total`, `Fats`) is the
     likelier of two and waits for the arithmetic. `text` is the heading without its unit; `strength` as in `Name`.
     """
@@ -115,6 +115,7 @@ def _fillers() -> frozenset[str]:
     return frozenset(fold(row["phrase"]) for row in rows("headings.csv") if row["role"] == "filler")
 
 
+_NEVER_WEIGHED = frozenset({"lye concentration", "liquid to lye", "alkali strength", "liquid share"})
 _MONEY = re.compile("[£$€¥]")
 _BRACKET = re.compile(r"[(\[][^()\[\]]*[)\]]?")
 _NUMBERED = re.compile(r"(?:oil|fat|ingredient|zutat|fett|ol|huile|aceite|olio|vet|olie|oleo)s? ?#? ?[0-9]{1,2}")
@@ -136,6 +137,10 @@ def _phrase(form: str, unit: str | None, bare: str) -> Heading | None:
     weighed = unit is not None and unit != "%" and dimension(unit) == "mass"
     if weighed:  # a unit of weight tells a total from a name: `Fat` lists fats, `Fat (g)` sums them
         role = {"ingredient": "fats total", "recipe": "batch total"}.get(role, role)
+        if role in _NEVER_WEIGHED and form == fold(bare):  # `Lye solution (g)` is the lye itself
+            return None
+        if role in ("superfat", "fat"):  # oil that is added, and nothing says which
+            return Heading("fat", None, unit, "ambiguous", bare)
     settled = weighed and role != "batch total"
     return Heading(role, None, unit, "ambiguous" if doubtful and not settled else "exact", bare)
 

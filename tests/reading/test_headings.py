@@ -30,7 +30,7 @@ ROLES = {
     ),
     *(
         "lye concentration",
-        "liquid to lye",
+        "liquid to lye", "liquid share",
         "share",
         "ingredient",
         "amount",
