@@ -21,6 +21,7 @@ from sheetcheck.report.words import (
     LIVE,
     NO_CHARTS,
     NOT_LIVE,
+    NOTHING_TO_DRAW,
     NOTHING_TO_PUT_RIGHT,
     SIGNAL_HEADINGS,
     SIGNAL_MEANING,
@@ -29,6 +30,7 @@ from sheetcheck.report.words import (
     WHAT_FINE_MEANS,
     amounts_read,
     checked_on,
+    do_not_weigh_yet,
     more_on,
     signal_word,
     verdict_sentence,
@@ -62,7 +64,8 @@ def summary_sheet(
     page.free()
     placed = page.charts(charts)
     if not charts and len(audit.recipes) > FIRST_THINGS:
-        page.across(Styled(tr(NO_CHARTS), "sentence"))
+        none = audit.recipes["superfat_typical"].isna().all()
+        page.across(Styled(tr(NOTHING_TO_DRAW if none else NO_CHARTS), "sentence"))
     page.across(Styled(tr(CAUTIONS_HEADING), "heading"))
     for sentence in _cautions():
         page.across(Styled(sentence, "sentence"))
@@ -123,8 +126,14 @@ class _Page:
 def _first_things(audit: Audit, findings: Sequence[Finding]) -> list[Row]:
     worst = [f for f in findings if f.signal is not Signal.NOTICE][:FIRST_THINGS]
     if not worst:
-        return [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
+        return [[Styled(_nothing_found(audit), "strong")]]
     return [[Styled(tr(h), "heading") for h in FIRST_HEADINGS], *(_first_thing(f, audit) for f in worst)]
+
+
+def _nothing_found(audit: Audit) -> str:
+    """Say that there is nothing to put right, unless a recipe was not checked: of that one nobody knows."""
+    unchecked = int((audit.recipes["verdict"] == "not checked").sum())
+    return do_not_weigh_yet(unchecked) if unchecked else tr(NOTHING_TO_PUT_RIGHT)
 
 
 def _first_thing(finding: Finding, audit: Audit) -> Row:

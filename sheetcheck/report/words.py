@@ -153,6 +153,7 @@ AS_WRITTEN_HEADINGS = (
     later("Liquid as written"),
 )
 CAUTIONS_HEADING = later("Working with lye")
+NOTHING_TO_DRAW = later("No chart: no superfat could be worked out.")
 NOTHING_TO_PUT_RIGHT = later("Nothing to put right.")
 WHAT_FINE_MEANS = later(
     "Fine: nothing at CAUTION or above was found. Not checked: the lye or the superfat could not be judged."
@@ -340,3 +341,12 @@ def written(text: object, value: float) -> str:
     if math.isnan(value):
         return ""
     return f"{value:.10g}"
+
+
+def do_not_weigh_yet(count: int) -> str:
+    """Say that so many recipes could not be checked."""
+    return tr_count(
+        "{count} recipe could not be checked. Do not weigh from it yet: its row says why.",
+        "{count} recipes could not be checked. Do not weigh from them yet: their rows say why.",
+        count,
+    )

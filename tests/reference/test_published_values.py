@@ -60,10 +60,13 @@ def test_only_these_are_groups() -> None:
 
 
 @pytest.mark.parametrize("row", RANGED, ids=lambda row: row["key"])
-def test_typical_is_the_computed_value_where_inside_the_range_else_the_middle(row: dict[str, str]) -> None:
+def test_typical_is_the_computed_value_in_the_lower_middle_of_the_range_else_the_middle(row: dict[str, str]) -> None:
+    # Computed values are of pure triglycerides: what does not saponify makes them too high, and that is the side on
+    # which lye stays free. So typical is never above the middle, but for fatty acids, which hold nothing else.
     low, high = float(row["sap_low"]), float(row["sap_high"])
-    computed = float(row["theoretical"] or "nan")
-    expected = computed if low <= computed <= high else (low + high) / 2
+    computed, middle = float(row["theoretical"] or "nan"), (low + high) / 2
+    pure = row["theoretical_source"] == "molmass"
+    expected = computed if pure or low + (high - low) / 4 <= computed <= middle else middle
     expected = TYPICAL_ELSEWHERE.get(row["key"], expected)
     assert float(row["sap_typical"]) == pytest.approx(expected, abs=0.006)
 
@@ -73,6 +76,12 @@ def test_middle_of_the_range_lies_within_5_percent_of_the_computed_value(row: di
     middle = (float(row["sap_low"]) + float(row["sap_high"])) / 2
     near = middle == pytest.approx(float(row["theoretical"]), rel=0.05)
     assert near != (row["key"] in OFF_THE_COMPUTED_VALUE)
+
+
+@pytest.mark.parametrize("row", [row for row in RANGED if row["source"] == "memory"], ids=lambda row: row["key"])
+def test_what_rests_on_memory_alone_has_a_wide_range(row: dict[str, str]) -> None:
+    low, high = float(row["sap_low"]), float(row["sap_high"])
+    assert high - low >= 0.079 * (low + high) / 2 or row["theoretical_source"] == "molmass"
 
 
 def test_the_common_fats_have_a_computed_value() -> None:
