@@ -37,4 +37,6 @@ def in_doubt(recipes: pd.DataFrame, components: pd.DataFrame, settings: Settings
     with np.errstate(invalid="ignore", divide="ignore"):
         made = components.assign(points=points * amount / every)[amount > 0]
     asked = questions(made)
-    return made.assign(ask=[ask or substances()[str(key)].note for ask, key in zip(asked, made["substance"], strict=True)])
+    return made.assign(
+        ask=[ask or substances()[str(key)].note for ask, key in zip(asked, made["substance"], strict=True)]
+    )

@@ -124,7 +124,7 @@ class Lines:
         return self._whole(values) * self.least
 
     def _whole(self, values: Floats) -> Floats:
-        """Return what 1 g takes up by the table, or by the strength or fat that is said, whatever words stand beside."""
+        """Return what 1 g takes up by the table, or by the strength or fat that is said."""
         pure_acid = self.table.per_g_pure[self.code] * self.stated
         found = np.where(np.isnan(pure_acid), values[self.code], pure_acid)
         of_fat = self.table.per_g_fat[self.code] * self.fat_said

@@ -60,7 +60,9 @@ RANGES: Mapping[str, Range] = {
         -50, 100, "%", later("more than twice the lye that the fats take up"), later("half of the fat is too much")
     ),
     "concentration": Range(0, 100, "%", _NOT_NEGATIVE, later("there is no more than all of it")),
-    "percent": Range(5, 51.5, "%", later("the published densities begin there"), later("the published values end there")),
+    "percent": Range(
+        5, 51.5, "%", later("the published densities begin there"), later("the published values end there")
+    ),
     "temperature": Range(
         15, 40, "°C", later("the published densities begin there"), later("the published values end there")
     ),

@@ -141,9 +141,7 @@ class _Liquid:
     takes_up: Floats
 
 
-def _liquid(
-    recipes: pd.DataFrame, lines: Lines, settings: Settings, needed: Floats, superfat: Floats
-) -> _Liquid:
+def _liquid(recipes: pd.DataFrame, lines: Lines, settings: Settings, needed: Floats, superfat: Floats) -> _Liquid:
     r"""Return the liquid, in the row's own mix, that gives the concentration aimed at with the lye for it.
 
     With `k` the share of the demand that lye is for, `d` what a gram of liquid takes up, `D` the demand of all else,

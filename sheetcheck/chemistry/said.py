@@ -1,4 +1,4 @@
-"""What words beside each amount say of a gram of it, as arrays: strength of an acid, fat in a liquid, what stays open."""
+"""What words beside each amount say of a gram of it, as arrays: strength of an acid, fat in a liquid, what is open."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from sheetcheck.chemistry.ranges import Floats
-from sheetcheck.reading.names.qualified import NOTHING_SAID, Qualified, may_qualify, qualified
+from sheetcheck.reading.names.qualified import NOTHING_SAID, Qualified, doubtful_alone, may_qualify, qualified
 from sheetcheck.reading.text import fold
 
 
@@ -52,15 +52,25 @@ def _different(components: pd.DataFrame) -> list[tuple[npt.NDArray[np.intp], Qua
     name, substance = (components[column].astype("category").cat for column in ("name", "substance"))
     pairs = name.codes.to_numpy().astype(np.int64) * (len(substance.categories) + 1) + substance.codes.to_numpy() + 1
     different, which = np.unique(pairs, return_inverse=True)
+    named = [divmod(pair, len(substance.categories) + 1) for pair in different.tolist()]
+    pairs_named = [
+        ("", "") if at < 0 or key == 0 else (str(name.categories[at]), str(substance.categories[key - 1]))
+        for at, key in named
+    ]
+    bare, alone = any(_is_bare(*pair) for pair in pairs_named), doubtful_alone()
     found = []
-    for number, pair in enumerate(different.tolist()):
-        at, key = divmod(pair, len(substance.categories) + 1)
-        if at < 0 or key == 0:
+    for number, (text, key) in enumerate(pairs_named):
+        if not text or (bare and fold(text) in alone):
             continue
-        said = qualified(str(name.categories[at]), str(substance.categories[key - 1]))
+        said = qualified(text, key)
         if said is not NOTHING_SAID:
             found.append((np.flatnonzero(which == number), said))
     return found + _with_amounts(components)
+
+
+def _is_bare(text: str, key: str) -> bool:
+    """Tell whether an oil is called by its plant only: whoever writes `olive` means oil by `avocado` too."""
+    return f"{fold(text)} oil" == key and fold(text) not in doubtful_alone()
 
 
 def _with_amounts(components: pd.DataFrame) -> list[tuple[npt.NDArray[np.intp], Qualified]]:

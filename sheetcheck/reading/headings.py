@@ -23,9 +23,10 @@ class Heading:
     """What a heading means.
 
     `role` is recipe, number, date, fat, alkali, liquid, acid, additive, fats total, batch total, superfat, lye
-    concentration, liquid to lye, liquid share, share, ingredient, amount, unit, alkali strength, notes, ignore; None where it means
-    nothing known. A refused substance has the role that it would play; an ambiguous role (`Total`, `Fats`) is the
-    likelier of two and waits for the arithmetic. `text` is the heading without its unit; `strength` as in `Name`.
+    concentration, liquid to lye, liquid share, share, ingredient, amount, unit, alkali strength, notes, ignore; None
+    where it means nothing known. A refused substance has the role that it would play; an ambiguous role (`Total`,
+    `Fats`) is the likelier of two and waits for the arithmetic. `text` is the heading without its unit; `strength` as
+    in `Name`.
     """
 
     role: str | None

@@ -37,11 +37,15 @@ def take_shares_of_liquid(components: pd.DataFrame, statements: pd.DataFrame) ->
     shares = shares[shares["recipe"].isin(liquid.loc[liquid["grams"] > 0, "recipe"])]
     if shares.empty:
         return components, statements
-    said = shares.assign(kind="liquid to fats", other_value=np.nan, unit=None, place="column", about_row=0, about_column=0)
+    said = shares.assign(
+        kind="liquid to fats", other_value=np.nan, unit=None, place="column", about_row=0, about_column=0
+    )
     every = pd.concat([statements.astype({"kind": object, "place": object, "unit": object}), said[statements.columns]])
     every = every.sort_values(["recipe", "row", "column"], kind="stable", ignore_index=True)
     left = components.drop(shares.index).reset_index(drop=True)
-    return left, every.astype(statements.dtypes.to_dict() | dict.fromkeys(("kind", "place", "unit", "sheet"), "category"))
+    return left, every.astype(
+        statements.dtypes.to_dict() | dict.fromkeys(("kind", "place", "unit", "sheet"), "category")
+    )
 
 
 def _rounding(both: pd.DataFrame) -> NDArray[np.float64]:

@@ -204,7 +204,13 @@ def statement(sheet: Sheet, cell: Cell, kind: str, said: Said = (), *, in_percen
 
 
 _RATIO = re.compile(r"\d+(?:[.,]\d+)?\s*(?::|to|zu)\s*\d+(?:[.,]\d+)?")
-_RATIO_WORDS = frozenset("ratio parts part verhaltnis teile to zu a of the is at by per weight liquid".split())
+_RATIO_WORDS = frozenset(
+    (
+        "ratio", "parts", "part", "verhaltnis", "teile", "to", "zu", "a", "of", "the", "is", "at", "by", "per",
+        "weight",
+        "liquid",
+    )
+)  # fmt: skip
 
 
 @lru_cache(maxsize=65536)

@@ -175,7 +175,7 @@ def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance
 
 
 def _range(row: Mapping[str, str], low: str, usual: str, high: str) -> tuple[float, float, float]:
-    """Return least, usual and most of a figure: the usual one where a row has no ends, the least where none is usual."""
+    """Return least, usual and most of a figure: the usual where a row has no ends, the least where none is usual."""
     least, most = number(row.get(low)), number(row.get(high))
     middle = least if math.isnan(number(row.get(usual))) else number(row.get(usual))
     return (middle if math.isnan(least) else least), middle, (middle if math.isnan(most) else most)

@@ -191,7 +191,10 @@ class Working:
         per_water = taken / self._sum(self.amounts.water, liquids)
         besides = self._sum(self.amounts.water, self._are_beside_the_lye())
         left = taken if besides.text == "0" else taken + per_water * besides
-        aimed, brought = self._concentration_aimed_at(), self._sum(self.amounts.water, self._are(self.amounts.facts.is_alkali))
+        aimed, brought = (
+            self._concentration_aimed_at(),
+            self._sum(self.amounts.water, self._are(self.amounts.facts.is_alkali)),
+        )
         wanted = (100 - aimed) / aimed
         if self.pure_as_naoh.text != "0":
             if self.pure.text != self.pure_as_naoh.text:
@@ -216,7 +219,7 @@ class Working:
         return constant(aimed)
 
     def _concentration_aimed_at(self) -> Worked:
-        """Return the concentration that the row states, else its own, else the book's or the setting: the first sound one."""
+        """Return the concentration that the row states, else its own, else the book's or setting: the first sound."""
         settings, values = self.amounts.audit.settings, self.amounts.values
         sound = settings.limit("lye_weak_notice"), settings.limit("lye_strong_caution")
         stated = float(self.recipe["stated_concentration"])

@@ -6,9 +6,9 @@ from typing import cast
 
 import pandas as pd
 
-from sheetcheck.chemistry.doubt import in_doubt
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.names import shown_name
+from sheetcheck.rules.support.open_lines import open_lines
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
 from sheetcheck.rules.support.unread import Cause, causes
 from sheetcheck.rules.support.wording import listed, plain
@@ -83,8 +83,8 @@ def _without_cause(evidence: Evidence, recipe: int) -> str:
         return tr("the purity of the potassium hydroxide is not stated")
     points = cast("float", own.get("doubtful_points", 0.0))
     if points > 0:
-        mine = evidence.components[evidence.components["recipe"] == recipe]
-        lines = in_doubt(evidence.recipes, mine, evidence.settings)
+        lines = open_lines(evidence)
+        lines = lines[lines["recipe"] == recipe]
         names = list(dict.fromkeys(place_of(line).name or "" for line in component_rows(lines)))
         return tr(
             "{names} may take up lye worth {points} points of superfat, or none",

@@ -21,11 +21,11 @@ Common practice, no source.
 from __future__ import annotations
 
 from sheetcheck.model import Finding, Signal
+from sheetcheck.reference import substances
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place
 from sheetcheck.rules.support.wording import joined
-from sheetcheck.reference import substances
 from sheetcheck.words import tr
 
 NEEDS = ()

@@ -25,11 +25,11 @@ from __future__ import annotations
 
 import pandas as pd
 
-from sheetcheck.chemistry.doubt import in_doubt
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place
+from sheetcheck.rules.support.open_lines import open_lines
 from sheetcheck.rules.support.wording import joined, plain
 from sheetcheck.words import tr
 
@@ -40,7 +40,7 @@ _WORTH_SAYING = 0.5  # points of superfat; less than a fat's own range by far
 
 def check(evidence: Evidence) -> list[Finding]:
     """Find what leaves open how much lye it takes up; one finding per name and sheet."""
-    lines = in_doubt(evidence.recipes, evidence.components, evidence.settings)
+    lines = open_lines(evidence)
     lines = lines[lines["points"] >= _WORTH_SAYING]
     return [_open(evidence, group) for group in by_name(lines)]
 
@@ -50,9 +50,17 @@ def _open(evidence: Evidence, lines: pd.DataFrame) -> Finding:
     unchecked = evidence.recipes["superfat_typical"].reindex(lines["recipe"]).isna().any()
     most = plain(float(lines["points"].max()), 1)
     said = (
-        tr("“{name}” leaves {points} points of superfat open, so the recipe is not checked.", name=place.holds, points=most)
+        tr(
+            "“{name}” leaves {points} points of superfat open, so the recipe is not checked.",
+            name=place.holds,
+            points=most,
+        )
         if unchecked
-        else tr("“{name}” leaves {points} points of superfat open; it was counted with the least.", name=place.holds, points=most)
+        else tr(
+            "“{name}” leaves {points} points of superfat open; it was counted with the least.",
+            name=place.holds,
+            points=most,
+        )
     )
     ask = tr(lines["ask"].iloc[0])
     return finding(

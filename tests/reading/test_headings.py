@@ -30,7 +30,8 @@ ROLES = {
     ),
     *(
         "lye concentration",
-        "liquid to lye", "liquid share",
+        "liquid to lye",
+        "liquid share",
         "share",
         "ingredient",
         "amount",

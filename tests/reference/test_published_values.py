@@ -183,7 +183,7 @@ def test_every_constant_is_a_field_and_every_field_a_constant() -> None:
 
 @pytest.mark.parametrize("row", rows("acids.csv"), ids=lambda row: row["key"])
 def test_lye_taken_up_by_acids_against_a_chemistry_library(row: dict[str, str]) -> None:
-    # source: molmass; acid groups times the molar mass of NaOH over that of the acid, times the usual strength, or the least
+    # source: molmass; acid groups times the molar mass of NaOH over that of the acid, times the usual or least strength
     per_gram = int(row["equivalents"]) * Formula("NaOH").mass / Formula(row["formula"]).mass
     expected = per_gram * float(row["usual_strength"] or row["strength_low"])
     assert substances()[row["key"]].naoh_per_g == pytest.approx(expected, rel=1e-4)

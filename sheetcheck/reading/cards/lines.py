@@ -91,7 +91,7 @@ def read_line(sheet: Sheet, row: int, cells: Sequence[Cell], context: Context) -
     line = Line(row, "text", cells, label, sheet.words.heading(label.text), sheet.words.name(label.text))
     line.name_text = clean(line.heading.text if line.heading and line.heading.text else label.text)
     if is_ratio_of_lye(label.text):
-        line.kind, line.heading = "statement", replace(line.heading, role="liquid to lye")
+        line.kind, line.heading = "statement", replace(sheet.words.heading(label.text), role="liquid to lye")
         return line
     _find_amount(sheet, line, cells, context)
     line.kind = _kind(sheet, line)

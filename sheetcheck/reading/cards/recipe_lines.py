@@ -214,7 +214,11 @@ class RecipeLines:
         if cell is None:
             return
         if kind == "superfat" and self._is_oil(line):
-            line.kind, line.heading, line.name = "ingredient", Heading("fat", None, None, "ambiguous", line.name_text), _AMBIGUOUS_FAT
+            line.kind, line.heading, line.name = (
+                "ingredient",
+                Heading("fat", None, None, "ambiguous", line.name_text),
+                _AMBIGUOUS_FAT,
+            )
             self._ingredient(line)
             return
         whole = cell is line.label
@@ -224,13 +228,15 @@ class RecipeLines:
         self.statements.append(made)
 
     def _is_oil(self, line: Line) -> bool:
-        """Tell whether what stands for the superfat is a weight of oil: `Superfat 1.5 oz`, `Superfat 50` among grams."""
+        """Tell whether what stands for the superfat is a weight of oil: `Superfat 1.5 oz`, `50` among grams."""
         cell = as_cell(line)
         if cell is None or without_amount(line):
             return False
         entry = read_entry(cell, self._said(line), decimal_comma=self.sheet.decimal_comma(cell.column))
         weighed = entry.unit is not None and dimension(entry.unit) == "mass"
-        return weighed and (entry.unit_from in ("cell text", "number format", "unit column") or entry.value > MOST_SUPERFAT)
+        return weighed and (
+            entry.unit_from in ("cell text", "number format", "unit column") or entry.value > MOST_SUPERFAT
+        )
 
     def _state(self, role: str, cell: Cell) -> None:
         """Add what a column beside the ingredients states of the recipe."""

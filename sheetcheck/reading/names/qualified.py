@@ -20,19 +20,24 @@ from sheetcheck.words import later
 
 _NUMBER = r"(?<![\d.,:/])(\d{1,3}(?:[.,]\d+)?)"
 _PERCENT = re.compile(
-    rf"{_NUMBER} ?(?:%|percent|per cent|pct\b|prozent(?:ige?[rs]?)?|pour ?cent|por ?ciento|per ?cento|procent|por ?cento)"
+    rf"{_NUMBER} ?(?:%|per ?cent|pct\b|prozent(?:ige?[rs]?)?|pour ?cent|por ?ciento|per ?cento|procent|por ?cento)"
     r"[- ]*((?:\w+\.?[- ]?)?)",
     re.IGNORECASE,
 )
 _HALVES = re.compile(r"(?<![\d:/])(?:1 ?: ?1|50 ?[/:] ?50)(?![\d:/])")
 _FAT = frozenset(
-    "fat fett f fet mg m matiere matieres grasa grasas materia grassi grasso vet gordura fettgehalt butterfat "
-    "milchfett milkfat".split()
-)
-_WATER = frozenset("water wasser eau agua acqua".split())
+    (
+        "fat", "fett", "f", "fet", "mg", "m", "matiere", "matieres", "grasa", "grasas", "materia", "grassi", "grasso",
+        "vet", "gordura", "fettgehalt", "butterfat", "milchfett", "milkfat",
+    )
+)  # fmt: skip
+_WATER = frozenset(["water", "wasser", "eau", "agua", "acqua"])
 _OF_ELSE = frozenset(
-    "of von der des de du di del dei van da do ppo superfat sf uberfettung extra excess less discount more off".split()
-)
+    (
+        "of", "von", "der", "des", "de", "du", "di", "del", "dei", "van", "da", "do", "ppo", "superfat", "sf",
+        "uberfettung", "extra", "excess", "less", "discount", "more", "off",
+    )
+)  # fmt: skip
 _MOST_FAT = {"milk": 0.12, "cream": 0.6}  # a bare per cent above it is no share of fat
 _HOW_MUCH_WATER = later("how much of it is water? Write the two apart")
 _ALL = 0.95  # `100 % goat milk`
@@ -42,7 +47,7 @@ _ALL = 0.95  # `100 % goat milk`
 class Qualified:
     """What a text says of a gram of a substance.
 
-    `strength` is the share of pure acid, `fat` the share of fat in a liquid (or of pure fat in a fat), NaN where nothing
+    `strength` is the share of pure acid, `fat` the share of fat in a liquid, NaN where nothing
     is said. `least` and `most` are factors on what a gram takes up: both 1 where nothing is left open. `ask` is the
     question then, in English.
     """
@@ -124,6 +129,11 @@ def qualified(text: str, key: str | None) -> Qualified:
         least = min(least, row.least)
     ask = open_rows[0].ask if open_rows else _HOW_MUCH_WATER if least < most else ""
     return Qualified(strength, fat, least, most, ask)
+
+
+def doubtful_alone() -> frozenset[str]:
+    """Return the names, folded, that may mean another thing where they stand alone: `avocado`, the oil or the fruit."""
+    return frozenset(word for row in _table() if row.alone for word in row.words)
 
 
 def qualifies(text: str, key: str | None) -> bool:
