@@ -40,7 +40,7 @@ OUNCES: tuple[Recipe, ...] = (
     ("Sea Beet", {"Olive": 14, "Coconut": 9, "Palm": 255}, 4.58, 10.25, None, 5, ""),  # palm in grams
     ("Old Jetty", {"Lard": 66}, 8.86, 20, None, 4, "the big tray"),
     ("Curlew", {"Olive": 24, "Coconut": 8, "Castor": 2}, 4.68, 10.5, None, 6, ""),
-    ("Lugworm Scrub", {"Tallow": 32}, 4.5, 10.5, None, 0.5, "laundry only, no spare fat"),
+    ("Lugworm Scrub", {"Tallow": 32}, 4.42, 10.5, None, 0.5, "laundry only, no spare fat"),
     ("Saltpan", {"Coconut": 28, "Castor": 2}, 4.4, 10.25, None, 18, "salt bar, high on purpose"),
     ("Oystercatcher", {"Olive": 20, "Coconut": 10, "Palm": 10}, "5.66 oz", 12.5, None, 5, ""),
     ("Ebb", {"Lard": 24, "Olive": 8}, 4.18, 9.75, None, 6, ""),

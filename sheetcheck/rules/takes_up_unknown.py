@@ -42,12 +42,15 @@ def check(evidence: Evidence) -> list[Finding]:
     """Find what leaves open how much lye it takes up; one finding per name and sheet."""
     lines = open_lines(evidence)
     lines = lines[lines["points"] >= _WORTH_SAYING]
-    return [_open(evidence, group) for group in by_name(lines)]
+    unchecked = lines["recipe"].map(evidence.recipes["superfat_typical"]).isna()
+    return [
+        *(_open(group, unchecked=True) for group in by_name(lines[unchecked])),
+        *(_open(group, unchecked=False) for group in by_name(lines[~unchecked])),
+    ]
 
 
-def _open(evidence: Evidence, lines: pd.DataFrame) -> Finding:
+def _open(lines: pd.DataFrame, *, unchecked: bool) -> Finding:
     place = name_place(lines)
-    unchecked = evidence.recipes["superfat_typical"].reindex(lines["recipe"]).isna().any()
     most = plain(float(lines["points"].max()), 1)
     said = (
         tr(

@@ -32,6 +32,9 @@ TYPICAL_ELSEWHERE = {
     # The standard's range is that of unrefined butter, as poor in fat as it may be. Simmons and Appleton, The Handbook
     # of Soap Manufacture (1908), ch. III: 179.2 to 185.1; their middle and the standard's, 175, meet at about 180.
     "shea butter": 180.0,
+    # The standard's range is 230 to 254. Villavecchia, Treatise on Applied Analytical Chemistry 1 (1918): 241 to 250,
+    # the middle of which is taken; Simmons and Appleton (1908), ch. III: 247 to 249.
+    "palm kernel oil": 245.5,
 }
 
 # Groups of fats with what they are made of (from memory): the range is that of these, typical the least of theirs.
