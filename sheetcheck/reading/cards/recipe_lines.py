@@ -27,7 +27,7 @@ from sheetcheck.reference import substances
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
-_AMBIGUOUS_FAT = Name("fat", None, "ambiguous")  # oil that is added for the superfat, and nothing says which
+_UNNAMED_FAT = Name("fat", None, "unknown")  # oil that is added for the superfat, and nothing says which
 _TAKEN_FOR_CAUSTIC = {"sodium carbonate": "sodium hydroxide", "potassium carbonate": "potassium hydroxide"}
 _SAME_SUM = 0.01
 _ADDED_UP = frozenset({("lb", "oz"), ("kg", "g")})  # in two columns beside each other they are one weight
@@ -216,8 +216,8 @@ class RecipeLines:
         if kind == "superfat" and self._is_oil(line):
             line.kind, line.heading, line.name = (
                 "ingredient",
-                Heading("fat", None, None, "ambiguous", line.name_text),
-                _AMBIGUOUS_FAT,
+                Heading("fat", None, None, "unknown", line.name_text),
+                _UNNAMED_FAT,
             )
             self._ingredient(line)
             return
