@@ -38,9 +38,9 @@ OUNCES: tuple[Recipe, ...] = (
     ("Mudlark", {"Tallow": 40, "Coconut": 12}, 7.42, 17.25, None, 5, ""),
     ("Sandpiper", {"Lard": 48, "Coconut": 16}, 4.58, 10.5, None, 5, "twice the old batch"),  # lye of the old batch
     ("Sea Beet", {"Olive": 14, "Coconut": 9, "Palm": 255}, 4.58, 10.25, None, 5, ""),  # palm in grams
-    ("Old Jetty", {"Lard": 80}, 10.76, 24, None, 4, "the big tray"),
+    ("Old Jetty", {"Lard": 66}, 8.86, 20, None, 4, "the big tray"),
     ("Curlew", {"Olive": 24, "Coconut": 8, "Castor": 2}, 4.68, 10.5, None, 6, ""),
-    ("Lugworm Scrub", {"Tallow": 32}, 4.5, 10.5, None, 0.5, "laundry only, no spare fat"),
+    ("Lugworm Scrub", {"Tallow": 32}, 4.42, 10.5, None, 0.5, "laundry only, no spare fat"),
     ("Saltpan", {"Coconut": 28, "Castor": 2}, 4.4, 10.25, None, 18, "salt bar, high on purpose"),
     ("Oystercatcher", {"Olive": 20, "Coconut": 10, "Palm": 10}, "5.66 oz", 12.5, None, 5, ""),
     ("Ebb", {"Lard": 24, "Olive": 8}, 4.18, 9.75, None, 6, ""),
@@ -80,7 +80,7 @@ CLEAN: tuple[tuple[str, str, Sequence[tuple[str, Amount, str]], str], ...] = (
             ("Coconut oil", 10, ""),
             ("Palm oil", 8, ""),
             ("Castor oil", 2, ""),
-            ("Rain water", 12.5, ""),
+            ("Spring water", 12.5, ""),
             ("Lye", 5.64, ""),
         ),
         "",
@@ -101,7 +101,7 @@ CLEAN: tuple[tuple[str, str, Sequence[tuple[str, Amount, str]], str], ...] = (
     ),
     ("Topsail", "oz", (("Tallow", 24, ""), ("Coconut oil", 8, ""), ("Lye", 4.59, ""), ("Water", 10.75, "")), ""),
     ("Halyard", "oz", (("Olive oil", 32, ""), ("Water", 8.5, ""), ("Lye", 4.17, "")), "leave it two days"),
-    ("Bowline", "oz", (("Lard", 80, ""), ("Water", 24, ""), ("Lye", 10.76, "")), "the big tray"),
+    ("Bowline", "oz", (("Lard", 66, ""), ("Water", 20, ""), ("Lye", 8.86, "")), "the big tray"),
     (
         "Cleat",
         "oz",

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from sheetcheck import rules
 from sheetcheck.chemistry.batch import compute
+from sheetcheck.chemistry.by_volume import with_lye_weighed
 from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import CopyNotWritableError, NoRecipeError, SettingError, UneditableBookError
 from sheetcheck.judging import in_order, judged, with_names, withheld
@@ -131,7 +132,7 @@ def audit(
 def _audited(book: Book, settings: Settings, answers: Answers, progress: Progress) -> Audit:
     """Compute a book, and judge it."""
     progress(later("computing lye and liquid"))
-    book = replace(book, components=with_all_strengths(book))
+    book = with_lye_weighed(replace(book, components=with_all_strengths(book)))
     recipes = compute(book.recipes, book.components, settings, book.own_values)
     give_back_freed()
     evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)

@@ -50,8 +50,15 @@ def _settled(
     evidence: Evidence, ruled: Sequence[Finding], answers: Answers, accepted: frozenset[int]
 ) -> tuple[list[Finding], RepairResult]:
     found = repairs.search(evidence, ruled, accepted)
-    findings = speak_once([*ruled, *found.findings], found.explained)
+    slips = [f for f in found.findings if f.recipe is None or f.recipe not in _open(evidence)]
+    findings = speak_once([*ruled, *slips], found.explained)
     return answered(attach_repairs(findings, found.by_recipe), evidence.book, answers), found
+
+
+def _open(evidence: Evidence) -> frozenset[int]:
+    """Return the recipes of which nobody knows how much lye they take up: nothing that fits them says what is wrong."""
+    recipes = evidence.recipes
+    return frozenset(recipes.index[(recipes["doubtful_points"] > 0) & recipes["superfat_typical"].isna()])
 
 
 def speak_once(findings: Sequence[Finding], explained: Collection[int]) -> list[Finding]:

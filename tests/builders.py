@@ -57,7 +57,12 @@ def recipe(
     """Sketch a recipe; `by_role` takes fats, liquid, acids, additives and unknown, each name with its amount."""
     if lye is not None:
         by_role["lye"] = {"lye": lye} if isinstance(lye, str) or "amount" in lye else lye
-    own = {"stated_superfat": stated, "stated_superfat_other": stated_other, "no_margin_stated": no_margin}
+    own = {
+        "stated_superfat": stated,
+        "stated_superfat_other": stated_other,
+        "no_margin_stated": no_margin,
+        "stated_concentration": nan,
+    }
     amounts = [
         (role, ingredient, amount)
         for group, role in ROLES.items()

@@ -29,6 +29,7 @@ from jinja2.ext import extract_from_ast
 from sheetcheck.cli import app
 from sheetcheck.model import Role, StatementKind, UnitFrom
 from sheetcheck.reading import layouts
+from sheetcheck.reading.names.qualified import questions
 from sheetcheck.reference import cautions, limits, sources, substances
 from sheetcheck.reference.slips import slip_names
 from sheetcheck.reference.tables import rows
@@ -127,6 +128,7 @@ def _tables() -> Iterable[tuple[str, str]]:
     yield from (("limits", limit.meaning) for limit in limits().values())
     yield from (("headings", row["role"]) for row in rows("headings.csv"))
     yield from (("words", row["why"]) for row in rows("words.csv"))
+    yield from (("qualifiers", question) for question in questions())
     yield from (("slips", name) for name in slip_names())
     yield from (("sources", str(source)) for source in sources().values())
     for substance in substances().values():

@@ -149,7 +149,7 @@ def test_the_mill_has_every_thing_and_all_of_it_is_fine(mill: Audit) -> None:
     assert mill.book.not_understood == ()
     assert [f.message for f in mill.findings if f.signal.rank >= Signal.CAUTION.rank] == []
     assert set(mill.recipes["verdict"]) == {"fine"}
-    assert mill.recipes["superfat_typical"].between(3.5, 7).all()
+    assert mill.recipes["superfat_typical"].between(2.5, 7).all()
     assert set(mill.recipes["alkali"]) == {"NaOH", "KOH", "mixed"}
     strengths = set(mill.book.components["strength"].dropna().round(2))
     assert {0.3, 0.33, 0.5, 0.9, 0.97} <= strengths  # 36 °Bé and sp. gr. 1.33, 72 °Tw, 50 %, 90 %, 97 %

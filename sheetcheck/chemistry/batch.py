@@ -4,13 +4,15 @@
 
 naoh_g, koh_g            pure NaOH and KOH; NaN where unread or of unknown purity
 alkali_least_g           alkali that is surely there (in the recipe's own alkali): KOH of unstated purity taken at the
-                         weakest that is sold, amounts that were not read or cannot be computed left out
+                         weakest that is sold, and so is lye of unknown kind; amounts that were not read or cannot be
+                         computed left out
 alkali_most_g            the same with KOH of unstated purity taken as pure; NaN where an amount is unread
 superfat_if_weak         typical superfat with `alkali_least_g` and all that may be taken up besides, anything unknown
                          taken for the thirstiest substance known: below 0 is free lye, whatever is not known
 superfat_if_pure         typical superfat with `alkali_most_g`
-doubtful_points          percent of the demand that borax and water glass may take up besides; with water glass, and
-                         with more borax than moves superfat by 1.5 points, the demand is not known
+doubtful_points          percent of the demand that may be taken up besides: by borax, by vinegar or cream of unknown
+                         strength, by fat that may not be rendered; with water glass, and where these may move superfat
+                         by more than 1.5 points, the demand is not known
 superfat_published       typical superfat by the published values, where the maker's own are in use
 naoh_recomputed_g, koh_recomputed_g
                          what to weigh of each alkali, as it is (its purity, its solution); both set where lye is mixed
@@ -116,6 +118,7 @@ class _Alkali:
     koh_least: Floats
     naoh_most: Floats
     koh_most: Floats
+    unnamed_least: Floats  # of alkali of unknown kind, as NaOH: what it is worth as the weakest that is sold
     has_naoh: Mask
     has_koh: Mask
     unclear: Mask  # some alkali is not known, or cannot be computed with
@@ -161,10 +164,16 @@ def _alkali(lines: Lines) -> _Alkali:
         koh_least=lines.total(read, lines.is_koh),
         naoh_most=clear(lines.total(most, lines.is_naoh)),
         koh_most=clear(lines.total(most, lines.is_koh)),
+        unnamed_least=lines.total(np.nan_to_num(lines.grams) * _weakest_alkali(), lines.is_unnamed_alkali),
         has_naoh=lines.any(lines.is_naoh & there),
         has_koh=lines.any(lines.is_koh & there),
         unclear=unclear,
     )
+
+
+def _weakest_alkali() -> float:
+    """Return what one gram of lye is worth at the least, as NaOH, whichever lye it is: KOH of the lowest purity."""
+    return constants().koh_purity_low / 100 * constants().naoh_per_koh
 
 
 def _masses(lines: Lines) -> dict[str, Floats]:
@@ -202,7 +211,7 @@ def _demand(lines: Lines, settings: Settings) -> _Demand:
     return _Demand(
         low=typical - down,
         typical=typical,
-        high=typical + up,
+        high=typical + up + besides,
         published=np.where(silent, np.nan, published),
         most=_nothing_to_nan(lines.added(lambda part: part.total(part.of(_at_most(part))))) + besides,
         doubtful_points=points,
@@ -221,7 +230,7 @@ def _at_most(lines: Lines) -> Floats:
 def _judged(lines: Lines, alkali: _Alkali, demand: _Demand) -> dict[str, Any]:
     """Return demand, superfat and lye, in the recipe's own alkali."""
     own = alkali.as_own(alkali.naoh, alkali.koh)
-    least = alkali.as_own(alkali.naoh_least, alkali.koh_least)
+    least = alkali.as_own(alkali.naoh_least + alkali.unnamed_least, alkali.koh_least)
     most = alkali.as_own(alkali.naoh_most, alkali.koh_most)
     low, typical, high = (needed / alkali.unit for needed in (demand.low, demand.typical, demand.high))
     in_lye = _nothing_to_nan(alkali.naoh + alkali.koh)

@@ -65,10 +65,10 @@ def alkali_needed(mass: ArrayLike, saponification_value: ArrayLike, alkali: str 
 
     Examples
     --------
-    80 oz of lard of 195 mg KOH/g take up 11.12 oz of NaOH (any unit of mass does):
+    60 oz of lard of 195 mg KOH/g take up 8.34 oz of NaOH (any unit of mass does):
 
-    >>> round(float(alkali_needed(80, 195)), 2)
-    11.12
+    >>> round(float(alkali_needed(60, 195)), 2)
+    8.34
     """
     as_naoh = keep("mass", mass) * naoh_per_g(saponification_value)
     return as_naoh if alkali == "NaOH" else as_naoh / constants().naoh_per_koh

@@ -8,6 +8,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from sheetcheck.chemistry.ranges import Floats, keep
+from sheetcheck.chemistry.said import said_beside
 from sheetcheck.chemistry.strength import with_strengths
 from sheetcheck.chemistry.table import ADDITIVE, ALKALI, FAT, KOH, LIQUID, NAOH, ROLES, Codes, Mask, Table
 from sheetcheck.model.frames import DEMAND_OFF
@@ -33,11 +34,15 @@ class Lines:
     is_liquid: Mask
     is_naoh: Mask
     is_koh: Mask
+    is_unnamed_alkali: Mask  # lye, and nothing says which
     is_silent: Mask  # takes up or brings lye, and no one can say how much: sodium silicate
     bears: Mask
     strength: Floats  # of alkali: share of pure alkali, NaN for KOH of unstated purity
     stated: Floats  # the strength that the sheet states, NaN where it states none
     off: Floats  # how far off the demand may be since the name leaves two fats open [g NaOH for 1 g]
+    fat_said: Floats  # the share of fat that the sheet states of a liquid, NaN where it states none
+    least: Floats  # factors on what 1 g takes up, by words beside its name: `(raw)`, `light`, `diluted`
+    most: Floats
     table: Table
     code: npt.NDArray[np.int16]  # number of the substance in the table
 
@@ -64,19 +69,26 @@ class Lines:
     @property
     def doubtful(self) -> Floats:
         """What 1 g may take up besides [g NaOH]."""
-        return np.nan_to_num(self.table.doubtful[self.code])
+        of_table = np.where(self._is_said, 0.0, np.nan_to_num(self.table.doubtful[self.code]))
+        if not np.any(self.least < self.most):
+            return of_table
+        whole = np.nan_to_num(self._whole(self.table.typical))
+        return np.where(self.least < self.most, (whole + of_table) * self.most - whole * self.least, of_table)
 
     @property
     def fat(self) -> Floats:
         """Share of fat that is not listed as a fat."""
-        return self._inside(self.table.fat[self.code])
+        by_table = self.table.fat[self.code] * self.least
+        return self._inside(np.where(np.isnan(self.fat_said), by_table, self.fat_said))
 
     @property
     def water(self) -> Floats:
         """Share of water."""
         of_acid = np.where(self._pure_acid_is_known, 1 - self.stated, self.table.water[self.code])
         of_lye = np.where(self.strength < STRONGEST_SOLUTION, 1 - self.strength, 0.0)
-        return np.where(self.is_alkali, of_lye, self._inside(of_acid))
+        fat = self.table.fat[self.code]
+        more = np.where(np.isnan(self.fat_said), 1.0, (1 - self.fat_said) / (1 - np.nan_to_num(fat)))
+        return np.where(self.is_alkali, of_lye, self._inside(np.minimum(of_acid * more, 1.0)))
 
     @property
     def sugar(self) -> Floats:
@@ -103,9 +115,20 @@ class Lines:
     def _pure_acid_is_known(self) -> Mask:
         return ~np.isnan(self.table.per_g_pure[self.code] * self.stated)
 
+    @property
+    def _is_said(self) -> Mask:
+        """Whether the sheet says how much of it there is in a gram: the strength of an acid, the fat in a cream."""
+        return self._pure_acid_is_known | ~np.isnan(self.fat_said)
+
     def _demand(self, values: Floats) -> Floats:
+        return self._whole(values) * self.least
+
+    def _whole(self, values: Floats) -> Floats:
+        """Return what 1 g takes up by the table, or by the strength or fat that is said."""
         pure_acid = self.table.per_g_pure[self.code] * self.stated
         found = np.where(np.isnan(pure_acid), values[self.code], pure_acid)
+        of_fat = self.table.per_g_fat[self.code] * self.fat_said
+        found = np.where(np.isnan(of_fat), found, of_fat)
         return np.where(self.is_alkali | self.is_silent, 0.0, self._of_what_bears(found))
 
     def _inside(self, share: Floats) -> Floats:
@@ -161,8 +184,10 @@ def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings
     with its shares unknown where it bears on lye or water. A liquid that is called just that is taken as water.
     """
     components = with_strengths(components)
+    said = said_beside(components)
     code = _plain_liquid_is_water(table.codes(components["substance"]), components, table)
-    stated = keep("purity", components["strength"].to_numpy(dtype=np.float64))
+    strength = components["strength"].to_numpy(dtype=np.float64)
+    stated = keep("purity", np.where(np.isnan(strength), said.strength, strength))
     role, meant = pd.Categorical(components["role"], categories=ROLES).codes, table.role[code]
     is_silent = table.refused[code] & (meant == ADDITIVE)
     bears = components["bears"].to_numpy(dtype=bool) | is_silent
@@ -179,11 +204,15 @@ def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings
         is_liquid=role == LIQUID,
         is_naoh=is_naoh,
         is_koh=is_koh,
+        is_unnamed_alkali=(role == ALKALI) & (code < 0),
         is_silent=is_silent,
         bears=bears,
         strength=np.where(np.isnan(stated), _usual_strength(is_naoh, is_koh, settings), stated),
         stated=stated,
         off=np.nan_to_num(components[DEMAND_OFF].to_numpy()) if DEMAND_OFF in components else np.zeros(len(components)),
+        fat_said=said.fat,
+        least=said.least,
+        most=said.most,
         table=table,
         code=code.astype(np.int16),
     )

@@ -29,8 +29,8 @@ def lye_concentration(alkali: ArrayLike, water: ArrayLike) -> Floats:
 
     Examples
     --------
-    >>> round(float(lye_concentration(10.86, 24.29)), 1)
-    30.9
+    >>> round(float(lye_concentration(8.1, 18.3)), 1)
+    30.7
     """
     lye = keep("mass", alkali) + keep("mass", water)
     return 100 * keep("mass", alkali) / np.where(lye > 0, lye, np.nan)
@@ -57,8 +57,8 @@ def water_per_lye(alkali: ArrayLike, water: ArrayLike) -> Floats:
 
     Examples
     --------
-    >>> round(float(water_per_lye(10.86, 24.29)), 2)
-    2.24
+    >>> round(float(water_per_lye(8.1, 18.3)), 2)
+    2.26
     """
     pure = keep("mass", alkali)
     return keep("mass", water) / np.where(pure > 0, pure, np.nan)
@@ -123,9 +123,9 @@ def superfat_from_liquid(
 
     Examples
     --------
-    24 oz of goat milk (4.1 % fat, 0.164 g NaOH per g) on 80 oz of lard with 10.6 oz of lye:
+    18 oz of goat milk (4.1 % fat, 0.164 g NaOH per g) on 60 oz of lard with 8 oz of lye:
 
-    >>> round(float(superfat_from_liquid(24 * 0.0414, 11.12, 0.164, 10.6)), 1)
+    >>> round(float(superfat_from_liquid(18 * 0.0414, 8.34, 0.164, 8.0)), 1)
     1.4
     """
     base = keep("mass", fats_needed)

@@ -60,13 +60,15 @@ RANGES: Mapping[str, Range] = {
         -50, 100, "%", later("more than twice the lye that the fats take up"), later("half of the fat is too much")
     ),
     "concentration": Range(0, 100, "%", _NOT_NEGATIVE, later("there is no more than all of it")),
-    "percent": Range(5, 50, "%", later("the published densities begin there"), later("the published values end there")),
+    "percent": Range(
+        5, 51.5, "%", later("the published densities begin there"), later("the published values end there")
+    ),
     "temperature": Range(
         15, 40, "°C", later("the published densities begin there"), later("the published values end there")
     ),
     "baume": Range(0, 50, "°Bé", later("a lye is heavier than water"), later("the printed table ends there")),
     "twaddell": Range(0, 100, "°Tw", later("a lye is heavier than water"), later("the printed table ends there")),
-    "specific_gravity": Range(1, 1.5, "", later("a lye is heavier than water"), later("the printed table ends there")),
+    "specific_gravity": Range(1, 1.53, "", later("a lye is heavier than water"), later("the printed table ends there")),
     "heat_percent": Range(
         10, 42.5, "%", later("the published heat capacities begin there"), later("the published heats end there")
     ),
@@ -91,7 +93,7 @@ def why_not(**quantities: float) -> tuple[str, ...]:
     Examples
     --------
     >>> why_not(percent=60.0, temperature=20.0)
-    ('percent: 60 % is above 50: the published values end there',)
+    ('percent: 60 % is above 51.5: the published values end there',)
     """
     reasons = ((name, RANGES[name].why_not(value)) for name, value in quantities.items())
     return tuple(f"{tr(name.replace('_', ' '))}: {reason}" for name, reason in reasons if reason)

@@ -94,7 +94,10 @@ def _alkali(substance: Substance) -> str:
 
 def _liquid(substance: Substance) -> str:
     done = [tr("{percent} % water", percent=number(100 * substance.water, 0))]
-    if substance.fat >= _WORTH_SAYING:
+    if substance.unknown:
+        low, high = (number(100 * share, 0) for share in (substance.fat_low, substance.fat_high))
+        done.append(tr("{low} to {high} % fat by what is sold: counted by the per cent stated", low=low, high=high))
+    elif substance.fat >= _WORTH_SAYING:
         fat, value = number(100 * substance.fat, 1), number(substance.sap_typical, 1)
         done.append(tr("{percent} % fat, which takes up lye ({value} mg KOH/g)", percent=fat, value=value))
     if np.nan_to_num(substance.naoh_per_g) > 0:
@@ -111,6 +114,13 @@ _TAKES_UP = later("1 g takes up {amount} g NaOH")
 
 def _acid(substance: Substance) -> str:
     amount = number(substance.naoh_per_g, 3)
+    if substance.unknown:
+        return tr(
+            "{low} to {high} % acid by what is sold: counted by the strength stated; a recipe with much of it is not "
+            "checked without",
+            low=number(100 * substance.strength_low, 0),
+            high=number(100 * substance.strength_high, 0),
+        )
     if substance.usual_strength < 1:
         return tr(
             "1 g takes up {amount} g NaOH at {percent} % acid, else by the strength stated",

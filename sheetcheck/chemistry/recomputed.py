@@ -1,5 +1,6 @@
 """What lye and liquid a recipe should have, for its own fats and for the superfat and strength that it aims at."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -20,21 +21,24 @@ STATED_SUPERFAT = (0.0, 50.0)  # percent: statements that a lye may be recompute
 def recompute(recipes: pd.DataFrame, lines: Lines, settings: Settings) -> dict[str, Any]:
     """Return the recomputed columns of `batch.compute`.
 
-    Lye is recomputed for the fats, liquids and acids as written, and given as it is weighed: of the purity or the
-    solution that the row states. Liquid is such that its water, with the water of a lye solution, gives the lye
-    concentration aimed at, in the row's own mix of liquids. NaN where an amount that a number rests on is unread.
+    Lye and liquid belong together: weighed as they are given, with all else as written, they have the superfat and the
+    lye concentration aimed at. Lye is given as it is weighed: of the purity or the solution that the row states. Liquid
+    is in the row's own mix of liquids, and what fat and acid it brings takes up lye as well; water that comes with a
+    lye solution, or with vinegar, counts. Where no liquid gives that concentration, lye is for the liquid as written.
+    NaN where an amount that a number rests on is unread.
     """
     superfat, source = superfat_aimed_at(recipes, settings)
     in_naoh = np.where(recipes["alkali"] == "KOH", constants().naoh_per_koh, 1.0)
-    pure_as_naoh = alkali_for(superfat, _floats(recipes, "needed_typical_g") * in_naoh)
-    naoh, koh = _split(recipes, pure_as_naoh)
-    weighed_naoh, water_naoh = _weighed(naoh, lines, lines.is_naoh, settings.naoh_purity)
-    weighed_koh, water_koh = _weighed(koh, lines, lines.is_koh, settings.koh_purity)
-    water = water_for(concentration_aimed_at(recipes, settings), naoh + koh)
+    needed = _floats(recipes, "needed_typical_g") * in_naoh
+    liquid = _liquid(recipes, lines, settings, needed, superfat)
+    changed = np.where(np.isnan(liquid.grams), 0.0, (liquid.grams - liquid.written) * liquid.takes_up)
+    naoh, koh = _split(recipes, alkali_for(superfat, np.maximum(needed + changed, 0.0)), lines)
+    weighed_naoh, _ = _weighed(naoh, lines, lines.is_naoh, settings.naoh_purity)
+    weighed_koh, _ = _weighed(koh, lines, lines.is_koh, settings.koh_purity)
     one_alkali = (weighed_naoh == 0) | (weighed_koh == 0)
     return {
         "alkali_recomputed_g": np.where(one_alkali, weighed_naoh + weighed_koh, np.nan),
-        "liquid_recomputed_g": _liquid(water - water_naoh - water_koh, lines),
+        "liquid_recomputed_g": liquid.grams,
         "naoh_recomputed_g": weighed_naoh,
         "koh_recomputed_g": weighed_koh,
         "recomputed_superfat": superfat,
@@ -57,11 +61,18 @@ def superfat_aimed_at(recipes: pd.DataFrame, settings: Settings) -> tuple[Floats
 
 
 def concentration_aimed_at(recipes: pd.DataFrame, settings: Settings) -> Floats:
-    """Return the lye concentration [%] aimed at: the row's own if sound, else the book's, else the setting."""
+    """Return the lye concentration [%] aimed at: what the row states, its own, the book's, the first that is sound.
+
+    Where none is, the setting.
+    """
     own = _floats(recipes, "lye_concentration")
     sound = _sound(own, settings)
     usual = _usual(own[sound], settings)
-    return np.where(sound, own, settings.target_lye_concentration if np.isnan(usual) else usual)
+    aimed = np.where(sound, own, settings.target_lye_concentration if np.isnan(usual) else usual)
+    if "stated_concentration" not in recipes:
+        return aimed
+    stated = _floats(recipes, "stated_concentration")
+    return np.where(_sound(stated, settings), stated, aimed)
 
 
 def usual_superfat(recipes: pd.DataFrame, settings: Settings) -> float:
@@ -87,10 +98,11 @@ def _floats(recipes: pd.DataFrame, column: str) -> Floats:
     return recipes[column].to_numpy(dtype=np.float64)
 
 
-def _split(recipes: pd.DataFrame, as_naoh: Floats) -> tuple[Floats, Floats]:
+def _split(recipes: pd.DataFrame, as_naoh: Floats, lines: Lines) -> tuple[Floats, Floats]:
     """Split a demand, as NaOH, over NaOH and KOH as the row has them: pure masses [g].
 
-    A row that lists no alkali gets NaOH, unless the book uses KOH somewhere.
+    A row that lists no alkali gets NaOH, unless the book uses KOH somewhere; one whose alkali is not known, or is a
+    solution of unknown strength, gets none: an amount of another alkali would be weighed in its place.
     """
     naoh, koh = _floats(recipes, "naoh_g"), _floats(recipes, "koh_g")
     kind = recipes["alkali"].to_numpy()
@@ -102,7 +114,7 @@ def _split(recipes: pd.DataFrame, as_naoh: Floats) -> tuple[Floats, Floats]:
     share[kind == "NaOH"] = 1.0
     share[kind == "KOH"] = 0.0
     if not np.isin(kind, ["KOH", "mixed"]).any():
-        share[pd.isna(kind)] = 1.0
+        share[pd.isna(kind) & ~lines.any(lines.is_alkali & (lines.grams != 0))] = 1.0
     return as_naoh * share, as_naoh * (1 - share) / ratio
 
 
@@ -120,9 +132,42 @@ def _weighed(pure: Floats, lines: Lines, which: Mask, purity: float | None) -> t
     return np.where(none, 0.0, pure / strength), np.where(none, 0.0, pure * per_pure)
 
 
-def _liquid(water: Floats, lines: Lines) -> Floats:
-    """Return the liquid [g] that brings this much water, in the row's own mix; plain water where it lists none."""
-    liquid = lines.total(lines.grams, lines.is_liquid)
+@dataclass(frozen=True, slots=True)
+class _Liquid:
+    """The liquid of each recipe [g]: what is written, what it should be, and what a gram of it takes up [g NaOH]."""
+
+    grams: Floats
+    written: Floats
+    takes_up: Floats
+
+
+def _liquid(recipes: pd.DataFrame, lines: Lines, settings: Settings, needed: Floats, superfat: Floats) -> _Liquid:
+    r"""Return the liquid, in the row's own mix, that gives the concentration aimed at with the lye for it.
+
+    With `k` the share of the demand that lye is for, `d` what a gram of liquid takes up, `D` the demand of all else,
+    `w` the share of water in the liquid, `q` the water that a gram of alkali (as NaOH) still wants from it, and `v` the
+    water that comes with vinegar and the like:
+
+    .. math:: a = k (D + L d), \quad L = (a q - v) / w \Rightarrow L = \frac{k q D - v}{w - k q d}
+
+    Plain water where the row lists no liquid, and none where its vinegar brings enough; NaN where none fits.
+    """
+    written = lines.total(lines.grams, lines.is_liquid)
+    divisor = np.where(written > 0, written, 1.0)
     brought = lines.added(lambda part: part.total(part.of(part.water), part.is_liquid))
-    share = np.where(liquid > 0, brought / np.where(liquid > 0, liquid, 1.0), np.where(liquid == 0, 1.0, np.nan))
-    return np.where((water >= 0) & (share > 0), water / np.where(share > 0, share, np.nan), np.nan)
+    taken = lines.added(lambda part: part.total(part.of(part.typical), part.is_liquid))
+    water, takes_up = np.where(written > 0, brought / divisor, 1.0), np.where(written > 0, taken / divisor, 0.0)
+    besides = lines.added(lambda part: part.total(part.of(part.water), ~part.is_liquid & ~part.is_alkali))
+    wanted, for_rest = _water_wanted(recipes, lines, settings), 1 - superfat / 100
+    room = water - for_rest * wanted * takes_up
+    found = (for_rest * wanted * (needed - written * takes_up) - besides) / np.where(room > 0, room, np.nan)
+    found = np.where((written == 0) & (found < 0), 0.0, found)
+    return _Liquid(np.where((found >= 0) & (water > 0), found, np.nan), written, takes_up)
+
+
+def _water_wanted(recipes: pd.DataFrame, lines: Lines, settings: Settings) -> Floats:
+    """Return the water that one gram of alkali, as NaOH, wants besides what comes with it [g]."""
+    naoh, koh = _split(recipes, np.ones(len(recipes)), lines)
+    _, with_naoh = _weighed(naoh, lines, lines.is_naoh, settings.naoh_purity)
+    _, with_koh = _weighed(koh, lines, lines.is_koh, settings.koh_purity)
+    return water_for(concentration_aimed_at(recipes, settings), naoh + koh) - with_naoh - with_koh

@@ -22,7 +22,7 @@ def density(percent: ArrayLike, temperature: ArrayLike = 20.0, alkali: str = "Na
     Parameters
     ----------
     percent
-        Pure alkali [% by mass], any shape; 5 to 50.
+        Pure alkali [% by mass], any shape; 5 to 51.5, from 50 on in a straight line.
     temperature
         [°C], broadcast against `percent`; 15 to 40.
     alkali
@@ -56,7 +56,7 @@ def percent_by_specific_gravity(
     Parameters
     ----------
     specific_gravity
-        As a hydrometer for 60/60 °F shows it, any shape; 1 to 1.5.
+        As a hydrometer for 60/60 °F shows it, any shape; 1 to 1.53.
     temperature
         Of the lye [°C], broadcast; 15 to 40. A warm lye is lighter: unless that is allowed for, it seems weaker.
     alkali
@@ -65,7 +65,7 @@ def percent_by_specific_gravity(
     Returns
     -------
     Floats
-        [% by mass], 5 to 50; NaN outside.
+        [% by mass], 5 to 51.5; NaN outside.
 
     References
     ----------
@@ -122,7 +122,7 @@ def baume_by_specific_gravity(specific_gravity: ArrayLike, modulus: float = BAUM
     Parameters
     ----------
     specific_gravity
-        At 60/60 °F [g/g], any shape; 1 to 1.5.
+        At 60/60 °F [g/g], any shape; 1 to 1.53.
     modulus
         As there.
 
@@ -191,7 +191,7 @@ def percent_by_baume(
     Returns
     -------
     Floats
-        [% by mass], 5 to 50; NaN outside.
+        [% by mass], 5 to 51.5; NaN outside.
 
     References
     ----------
@@ -224,7 +224,7 @@ def percent_by_twaddell(
     Returns
     -------
     Floats
-        [% by mass], 5 to 50; NaN outside.
+        [% by mass], 5 to 51.5; NaN outside.
 
     References
     ----------

@@ -33,8 +33,8 @@ def superfat_percent(alkali: ArrayLike, needed: ArrayLike) -> Floats:
 
     Examples
     --------
-    >>> round(float(superfat_percent(10.86, 11.12)), 1)
-    2.3
+    >>> round(float(superfat_percent(8.1, 8.34)), 1)
+    2.9
     """
     demand = keep("mass", needed)
     return 100 * (1 - keep("mass", alkali) / np.where(demand > 0, demand, np.nan))
@@ -63,8 +63,8 @@ def alkali_for(superfat: ArrayLike, needed: ArrayLike) -> Floats:
 
     Examples
     --------
-    >>> round(float(alkali_for(5, 11.12)), 2)
-    10.56
+    >>> round(float(alkali_for(5, 8.34)), 2)
+    7.92
     """
     return keep("mass", needed) * (1 - keep("superfat", superfat) / 100)
 

@@ -35,7 +35,8 @@ class Table:
     high: Floats
     published: Floats  # typical by the published value, where `typical` is the maker's own
     per_g_pure: Floats  # of an acid: g NaOH that 1 g of it takes up when pure; NaN for anything else
-    doubtful: Floats  # g NaOH that 1 g may take up besides, and may not: borax, sodium silicate
+    per_g_fat: Floats  # g NaOH that 1 g of the fat in a liquid takes up; NaN for what has none
+    doubtful: Floats  # g NaOH that 1 g may take up besides, and may not: borax, vinegar of unknown strength
     fat: Floats  # share of fat that is not listed as a fat: 0 for fats
     water: Floats
     sugar: Floats
@@ -72,12 +73,13 @@ def table(own_values: tuple[OwnValue, ...] = ()) -> Table:
         keys=keys,
         role=np.array([*(ROLES.index(s.role) for s in listed), UNKNOWN], dtype=np.intp),
         refused=np.array([*(s.kind == "refused" for s in listed), False]),
-        low=_and_unknown(known.demand(known.column("sap_low"))),
+        low=_and_unknown(known.demand(known.column("sap_low"), "low")),
         typical=_and_unknown(known.demand(typical)),
-        high=_and_unknown(known.demand(known.column("sap_high"))),
+        high=_and_unknown(known.demand(known.column("sap_high"), "high")),
         published=_and_unknown(known.demand(published)),
         per_g_pure=_and_unknown(known.per_g_pure()),
-        doubtful=_and_unknown(np.array([MAY_TAKE_UP.get(s.key, 0.0) for s in listed])),
+        per_g_fat=_and_unknown(np.where(known.is_fat, np.nan, naoh_per_g(typical))),
+        doubtful=_and_unknown(known.doubtful()),
         fat=_and_unknown(np.where(known.is_fat, 0.0, known.fat)),
         water=_and_unknown(known.water()),
         sugar=_and_unknown(np.nan_to_num(known.column("sugar"))),
@@ -100,15 +102,37 @@ class Known:
         """Return one figure of all substances."""
         return np.array([getattr(s, name) for s in self.listed], dtype=np.float64)
 
-    def demand(self, saponification_value: Floats) -> Floats:
+    def demand(self, saponification_value: Floats, end: str = "") -> Floats:
         """Return the g NaOH that 1 g takes up: its fat by saponification value, its acid by what it neutralises.
 
-        Of what is refused it is not known, unless its row says that it takes up none: alcohol.
+        Of what is refused it is not known, unless its row says that it takes up none: alcohol. At the low or high `end`
+        of what is sold it is that of the least or most fat and acid; what has no usual share has no high end, all above
+        the least is in doubt.
         """
-        of_fat = np.where(self.fat > 0, self.fat * naoh_per_g(saponification_value), 0.0)
-        of_acid = np.where(self.is_fat, 0.0, np.nan_to_num(self.column("naoh_per_g")))
+        of_fat = np.where(self.fat > 0, self._fat_at(end) * naoh_per_g(saponification_value), 0.0)
+        of_acid = np.where(self.is_fat, 0.0, np.nan_to_num(self.column("naoh_per_g") * self._acid_at(end)))
         unknown = self.refused & np.isnan(self.column("naoh_per_g"))
         return np.where(unknown, np.nan, of_fat + of_acid)
+
+    def doubtful(self) -> Floats:
+        """Return the g NaOH that 1 g may take up besides what it surely does."""
+        most = np.where(self.fat > 0, self.column("fat_high") * naoh_per_g(self.column("sap_typical")), 0.0)
+        most += np.nan_to_num(self.per_g_pure() * self.column("strength_high"))
+        unknown = np.array([s.unknown for s in self.listed])
+        known = np.array([MAY_TAKE_UP.get(s.key, 0.0) for s in self.listed])
+        return np.where(unknown, most - self.demand(self.column("sap_typical")), known)
+
+    def _fat_at(self, end: str) -> Floats:
+        """Return the share of fat at an end of what is sold."""
+        return np.where(self._no_end(end) | self.is_fat, self.fat, self.column(f"fat_{end}" if end else "fat"))
+
+    def _acid_at(self, end: str) -> Floats:
+        """Return the strength at an end of what is sold, as a factor on the usual one; 1 for what is no acid."""
+        factor = self.column(f"strength_{end}" if end else "usual_strength") / self.column("usual_strength")
+        return np.where(self._no_end(end) | np.isnan(factor), 1.0, factor)
+
+    def _no_end(self, end: str) -> Mask:
+        return np.array([not end or (end == "high" and s.unknown) for s in self.listed])
 
     def per_g_pure(self) -> Floats:
         """Return the g NaOH that 1 g of the pure acid takes up; NaN for anything but an acid."""

@@ -17,7 +17,7 @@ UnitFrom = Literal["cell text", "number format", "unit column", "heading", "shee
 RowKind = Literal["number", "text", "formula"]
 StatementKind = Literal[
     "superfat", "fats total", "batch total", "lye concentration", "liquid to lye", "share of fats", "alkali strength",
-    "same amount",
+    "same amount", "liquid to fats",
 ]  # fmt: skip
 
 COMPONENT_COLUMNS: Mapping[str, str] = {
@@ -84,6 +84,7 @@ RECIPE_READ_COLUMNS: Mapping[str, str] = {
     "unit": "object",  # the mass unit most of its amounts are written in
     "stated_superfat": "float64",  # percent; NaN where the sheet states none
     "stated_superfat_other": "float64",  # the second reading of an ambiguous statement
+    "stated_concentration": "float64",  # percent, of a stated lye concentration or ratio of liquid to lye; else NaN
     "no_margin_stated": "bool",  # the sheet itself states 0 to 1 % (column, remark or section title)
     "unread": "int64",  # amounts that bear on lye or water and were not read
 }

@@ -293,6 +293,7 @@ def recipes_frame(
     columns["remarks"] = _objects([once[text] for text in remarks])
     columns["unit"] = own_units(components, len(drafts))[1:]
     columns |= _stated_superfat(statements, len(drafts))
+    columns["stated_concentration"] = _stated_concentration(statements, len(drafts))
     unread = components.loc[components["bears"] & components["grams"].isna(), "recipe"].to_numpy()
     columns["unread"] = np.bincount(unread, minlength=len(drafts) + 1)[1:]
     return pd.DataFrame(
@@ -325,3 +326,14 @@ def _stated_superfat(statements: pd.DataFrame, count: int) -> dict[str, NDArray[
     with np.errstate(invalid="ignore"):
         none = (value >= 0) & (value <= NO_MARGIN) & np.isnan(other)
     return {"stated_superfat": value, "stated_superfat_other": other, "no_margin_stated": none}
+
+
+def _stated_concentration(statements: pd.DataFrame, count: int) -> NDArray[np.float64]:
+    """Return the lye concentration [%] that each recipe states, by itself or as liquid to lye; the first counts."""
+    result = np.full(count, np.nan)
+    kinds = ("lye concentration", "liquid to lye")
+    stated = statements[statements["kind"].isin(kinds) & (statements["value"] > 0)].drop_duplicates("recipe")
+    value = stated["value"].to_numpy()
+    is_ratio = (stated["kind"] == "liquid to lye").to_numpy()
+    result[stated["recipe"].to_numpy() - 1] = np.where(is_ratio, 100 / (1 + value), value)
+    return result

@@ -20,7 +20,7 @@ from sheetcheck.reading.names.legends import find_legend
 from sheetcheck.reading.passed_over import list_passed_over
 from sheetcheck.reading.recipe_names import settle_names
 from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
-from sheetcheck.reading.stated_again import keep_second_readings
+from sheetcheck.reading.stated_again import keep_second_readings, take_shares_of_liquid
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
 from sheetcheck.reading.units.own_measures import with_own_measures
@@ -59,6 +59,7 @@ class Gathered:
         unit_groups, unit = found.unit_group_of(numbers), self.settings.default_unit
         guesses = fill_in(components, statements, unit_groups, unit, self.said_unit)
         statements = percent_recipes.fill_in(components, statements)
+        components, statements = take_shares_of_liquid(components, statements)
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
         settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)

@@ -9,6 +9,7 @@ from functools import cache, lru_cache
 from rapidfuzz import fuzz, process
 
 from sheetcheck.reading.names.identify import Certainty, Name, abbreviation, identify, same_words
+from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.units import dimension, split_heading_unit
 from sheetcheck.reference import substances
@@ -22,9 +23,10 @@ class Heading:
     """What a heading means.
 
     `role` is recipe, number, date, fat, alkali, liquid, acid, additive, fats total, batch total, superfat, lye
-    concentration, liquid to lye, share, ingredient, amount, unit, alkali strength, notes, ignore; None where it means
-    nothing known. A refused substance has the role that it would play; an ambiguous role (`Total`, `Fats`) is the
-    likelier of two and waits for the arithmetic. `text` is the heading without its unit; `strength` as in `Name`.
+    concentration, liquid to lye, liquid share, share, ingredient, amount, unit, alkali strength, notes, ignore; None
+    where it means nothing known. A refused substance has the role that it would play; an ambiguous role (`Total`,
+    `Fats`) is the likelier of two and waits for the arithmetic. `text` is the heading without its unit; `strength` as
+    in `Name`.
     """
 
     role: str | None
@@ -114,6 +116,7 @@ def _fillers() -> frozenset[str]:
     return frozenset(fold(row["phrase"]) for row in rows("headings.csv") if row["role"] == "filler")
 
 
+_NEVER_WEIGHED = frozenset({"lye concentration", "liquid to lye", "alkali strength", "liquid share"})
 _MONEY = re.compile("[£$€¥]")
 _BRACKET = re.compile(r"[(\[][^()\[\]]*[)\]]?")
 _NUMBERED = re.compile(r"(?:oil|fat|ingredient|zutat|fett|ol|huile|aceite|olio|vet|olie|oleo)s? ?#? ?[0-9]{1,2}")
@@ -135,6 +138,10 @@ def _phrase(form: str, unit: str | None, bare: str) -> Heading | None:
     weighed = unit is not None and unit != "%" and dimension(unit) == "mass"
     if weighed:  # a unit of weight tells a total from a name: `Fat` lists fats, `Fat (g)` sums them
         role = {"ingredient": "fats total", "recipe": "batch total"}.get(role, role)
+        if role in _NEVER_WEIGHED and form == fold(bare):  # `Lye solution (g)` is the lye itself
+            return None
+        if role in ("superfat", "fat"):  # oil that is added, and nothing says which
+            return Heading("fat", None, unit, "ambiguous", bare)
     settled = weighed and role != "batch total"
     return Heading(role, None, unit, "ambiguous" if doubtful and not settled else "exact", bare)
 
@@ -191,7 +198,10 @@ def _without_brackets(whole: str) -> Heading | None:
     """Read what stands outside the brackets: `fats g (from the sheet)`."""
     outside, unit = clean(_BRACKET.sub(" ", whole)), split_heading_unit(whole)[1]
     found = _exact(_read(outside)) if outside and len(outside) < len(whole) else None
-    return replace(found, unit=found.unit or unit) if found is not None else None
+    if found is None:
+        return None
+    text = whole if qualifies(whole, found.substance) else found.text  # `Cream (10 % fat)`
+    return replace(found, unit=found.unit or unit, text=text)
 
 
 def _abbreviated(bare: str, unit: str | None) -> Heading | None:

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from sheetcheck.reading.entries import decimals_of
 from sheetcheck.reading.units.units import to_grams
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 _APART = 0.015  # share by which two statements may differ however they are rounded: many reckon an ounce as 28 g
 
@@ -32,6 +28,24 @@ def keep_second_readings(components: pd.DataFrame, statements: pd.DataFrame) -> 
     apart = (both["again"] - both["grams"]).abs().to_numpy()
     differs = apart > _APART * both["grams"].to_numpy() + _rounding(both)
     components.loc[both["index"].to_numpy(), "other_grams"] = np.where(differs, both["again"].to_numpy(), np.nan)
+
+
+def take_shares_of_liquid(components: pd.DataFrame, statements: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Take a liquid in per cent, where the recipe weighs its liquid as well, for what the sheet says of that liquid."""
+    liquid = components[components["role"] == "liquid"]
+    shares = liquid[(liquid["unit"] == "%") & liquid["grams"].isna() & liquid["value"].notna()]
+    shares = shares[shares["recipe"].isin(liquid.loc[liquid["grams"] > 0, "recipe"])]
+    if shares.empty:
+        return components, statements
+    said = shares.assign(
+        kind="liquid to fats", other_value=np.nan, unit=None, place="column", about_row=0, about_column=0
+    )
+    every = pd.concat([statements.astype({"kind": object, "place": object, "unit": object}), said[statements.columns]])
+    every = every.sort_values(["recipe", "row", "column"], kind="stable", ignore_index=True)
+    left = components.drop(shares.index).reset_index(drop=True)
+    return left, every.astype(
+        statements.dtypes.to_dict() | dict.fromkeys(("kind", "place", "unit", "sheet"), "category")
+    )
 
 
 def _rounding(both: pd.DataFrame) -> NDArray[np.float64]:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sheetcheck.reading.assemble import Statement, stored_as
 from sheetcheck.reading.entries import read_entry, unit_shown
+from sheetcheck.reading.names.spellings import kinds_of
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
@@ -23,12 +24,15 @@ KIND_OF_ROLE = {
     "batch total": "batch total",
     "lye concentration": "lye concentration",
     "liquid to lye": "liquid to lye",
+    "liquid share": "liquid to fats",
     "share": "share of fats",
     "alkali strength": "alkali strength",
     "same amount": "same amount",
 }
 TOTALS = ("fats total", "batch total")
 WEIGHTS = (*TOTALS, "same amount")
+_NEVER_BELOW_ONE = frozenset({"lye concentration", "alkali strength", "liquid to fats"})  # per cent: 0.33 is 33
+MOST_SUPERFAT = 30.0  # percent: a bare number above it, where amounts are weighed, is an amount of oil
 
 # A bare number up to this is a fraction before it is a percentage: 0.05 is 5 %, or else 0.05 %.
 _FRACTION = 0.3
@@ -125,15 +129,18 @@ def _bare(value: float) -> tuple[float, float]:
 
 
 def percentages(
-    numbers: NDArray[np.float64], *, shown_in_percent: bool, in_percent: bool
+    numbers: NDArray[np.float64], *, shown_in_percent: bool, in_percent: bool, kind: str = "superfat"
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return typed shares in percent and their second reading (NaN where there is none).
 
-    A number shown as a percentage is stored as a fraction. A bare 0.05 is 5 %, or else 0.05 %, whatever the heading.
+    A number shown as a percentage is stored as a fraction. A bare 0.05 is 5 %, or else 0.05 %, whatever the heading; of
+    a lye concentration or a purity a number up to 1 is always a fraction.
     """
     none = np.full(len(numbers), np.nan)
     if shown_in_percent:
         return numbers * 100, none
+    if kind in _NEVER_BELOW_ONE:
+        return np.where((numbers > 0) & (numbers <= 1), numbers * 100, numbers), none
     small = (numbers > 0) & (numbers <= (_FRACTION / 2 if in_percent else _FRACTION))
     return np.where(small, numbers * 100, numbers), np.where(small, numbers, none)
 
@@ -189,7 +196,35 @@ def statement(sheet: Sheet, cell: Cell, kind: str, said: Said = (), *, in_percen
         made.value = ratio(cell)
     else:
         made.value, made.other_value = percentage(cell, decimal_comma=comma, in_percent=in_percent)
+        if kind in _NEVER_BELOW_ONE and 0 < min(made.value, made.other_value) <= 1 and "%" not in cell.text:
+            made.value, made.other_value = 100 * min(made.value, made.other_value), nan
+        elif kind in _NEVER_BELOW_ONE and 0 < made.value <= 1 and "%" not in cell.text:
+            made.value = 100 * made.value
     return made
+
+
+_RATIO = re.compile(r"\d+(?:[.,]\d+)?\s*(?::|to|zu)\s*\d+(?:[.,]\d+)?")
+_RATIO_WORDS = frozenset(
+    (
+        "ratio", "parts", "part", "verhaltnis", "teile", "to", "zu", "a", "of", "the", "is", "at", "by", "per",
+        "weight",
+        "liquid",
+    )
+)  # fmt: skip
+
+
+@lru_cache(maxsize=65536)
+def is_ratio_of_lye(text: str) -> bool:
+    """Tell whether a text states liquid to lye: `Water:lye 2:1`, `2 : 1 water to lye`.
+
+    >>> is_ratio_of_lye("Water:lye 2:1"), is_ratio_of_lye("Lye 2:1 diluted")
+    (True, False)
+    """
+    if not _RATIO.search(text):
+        return False
+    kinds = [kinds_of(word) for word in fold(_RATIO.sub(" ", text)).split() if word not in _RATIO_WORDS]
+    liquids, alkalis = (sum(kind in word for word in kinds) for kind in ("liquid", "alkali"))
+    return liquids + alkalis == len(kinds) and alkalis > 0 and (liquids > 0 or "liquid" in fold(text).split())
 
 
 def superfat_stated(recipe: int, sheet: Sheet, cell: Cell, place: str) -> Statement | None:

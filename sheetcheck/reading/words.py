@@ -15,7 +15,8 @@ def _any_of(words: str) -> str:
 
 _TOTALS = r"""
     (?:grand |sub ?|running )?totals?; tot; sums?; sum of; altogether; all together; together; in all; averages?; mean;
-    used(?: up)?(?: (?:this|so far|on this|per))?(?: (?:page|year|month|sheet|side))?; carried (?:over|forward);
+    used(?: up)?(?: (?:this|so far|on this|per))?(?: (?:page|year|month|sheet|side))?(?= ?$| (?:by|in|until|up)\b);
+    carried (?:over|forward);
     summen?; gesamt\w*; zwischensumme; insgesamt; zusammen; verbrauch; ubertrag; durchschnitt; mittelwert;
     total\w*; sous total; somme; ensemble; moyenne; suma; promedio; somma; insieme; media;
     totaal; som; samen; gemiddeld\w*; soma"""

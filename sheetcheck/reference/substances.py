@@ -14,6 +14,8 @@ Kind: TypeAlias = Role | Literal["refused"]
 
 _REFUSED, _VAGUE = "yes", "range"  # in the column `refused` of the tables
 
+_USUAL = (("fat_low", "fat"), ("strength_low", "usual_strength"))  # columns of the least, and of what is usual
+
 LANGUAGES = ("en", "de", "fr", "es", "it", "nl", "pt")
 
 _TABLES: Mapping[str, Role] = {
@@ -60,7 +62,16 @@ class Substance:
     role
         What it is in a recipe: its kind, and for what is refused, what it was meant as.
     usual_strength
-        Share of pure acid, 0 to 1, that `naoh_per_g` is for: 0.05 for vinegar, 1 for a pure acid.
+        Share of pure acid, 0 to 1, that `naoh_per_g` is for: 0.05 for vinegar, 1 for a pure acid. Where no strength is
+        usual, the least that is sold.
+    strength_low, strength_high
+        Least and most share of pure acid that is sold under the name.
+    fat_low, fat_high
+        Least and most share of fat that is sold under the name of a liquid; where no share is usual, `fat` is the
+        least.
+    unknown
+        Whether what is sold under the name differs so much that nothing is usual: cream, cleaning vinegar. It surely
+        takes up what the least does; all between that and the most is in doubt.
     vague
         Whether a fat is a group and not one fat: shortening, vegetable oil. Its range is that of what it may be made
         of, its typical value the least of theirs: lye is judged by it, and never recomputed from it.
@@ -86,6 +97,11 @@ class Substance:
     solution_of: str = ""
     role: Role = "additive"
     usual_strength: float = math.nan
+    strength_low: float = math.nan
+    strength_high: float = math.nan
+    fat_low: float = math.nan
+    fat_high: float = math.nan
+    unknown: bool = False
     vague: bool = False
 
     @property
@@ -126,6 +142,8 @@ def spellings(substance: Substance) -> Iterator[str]:
 
 def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance]) -> Substance:
     of_its_fat = found[row["fat_kind"]] if row.get("fat_kind") else None
+    fat_low, fat, fat_high = _range(row, "fat_low", "fat", "fat_high")
+    weakest, usual, strongest = _range(row, "strength_low", "usual_strength", "strength_high")
     return Substance(
         key=row["key"],
         kind="refused" if row.get("refused") == _REFUSED else role,
@@ -135,7 +153,7 @@ def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance
         sap_high=of_its_fat.sap_high if of_its_fat else number(row.get("sap_high")),
         density=number(row.get("density")),
         water=number(row.get("water")),
-        fat=number(row.get("fat")),
+        fat=fat,
         sugar=number(row.get("sugar")),
         alcohol=number(row.get("alcohol")),
         naoh_per_g=number(row.get("naoh_per_g")),
@@ -146,9 +164,21 @@ def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance
         unsaponifiable=number(row.get("unsaponifiable")),
         solution_of=row.get("solution_of") or "",
         role=role,
-        usual_strength=number(row.get("usual_strength")),
+        usual_strength=usual,
+        strength_low=weakest,
+        strength_high=strongest,
+        fat_low=fat_low,
+        fat_high=fat_high,
+        unknown=any(row.get(least) and not row[figure] for least, figure in _USUAL),
         vague=row.get("refused") == _VAGUE,
     )
+
+
+def _range(row: Mapping[str, str], low: str, usual: str, high: str) -> tuple[float, float, float]:
+    """Return least, usual and most of a figure: the usual where a row has no ends, the least where none is usual."""
+    least, most = number(row.get(low)), number(row.get(high))
+    middle = least if math.isnan(number(row.get(usual))) else number(row.get(usual))
+    return (middle if math.isnan(least) else least), middle, (middle if math.isnan(most) else most)
 
 
 def _names(text: str) -> Mapping[str, tuple[str, ...]]:

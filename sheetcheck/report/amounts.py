@@ -106,6 +106,7 @@ class Facts:
     low: list[float]
     typical: list[float]
     high: list[float]
+    doubtful: list[float]
     water: list[float]
     strength: list[float]
     source_of_spread: list[int]
@@ -180,6 +181,11 @@ class Amounts:
     def more(self, amount: Amount) -> Worked | None:
         """Return how much more a gram may take up; None where its fat has no range."""
         return self._share(amount, MORE, self.facts.high[amount.line] - self.facts.typical[amount.line])
+
+    def perhaps(self, amount: Amount) -> Worked | None:
+        """Return what a gram may take up besides; None where that is known."""
+        share = self.facts.doubtful[amount.line]
+        return constant(share) if share else None
 
     def water(self, amount: Amount) -> Worked | None:
         """Return the water in a gram; None where there is none."""

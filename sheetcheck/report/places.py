@@ -75,8 +75,9 @@ class Values:
     @cached_property
     def _usual_concentration(self) -> float:
         """Return what rows without a sound concentration of their own are given, unless it is the setting."""
-        aimed = concentration_aimed_at(self.audit.recipes.assign(lye_concentration=math.nan), self.audit.settings)
-        own = concentration_aimed_at(self.audit.recipes, self.audit.settings)
+        recipes = self.audit.recipes.assign(stated_concentration=math.nan)
+        aimed = concentration_aimed_at(recipes.assign(lye_concentration=math.nan), self.audit.settings)
+        own = concentration_aimed_at(recipes, self.audit.settings)
         given = own[own != self.audit.recipes["lye_concentration"].to_numpy(dtype=float)]
         return float(given[0]) if len(given) and given[0] != aimed[0] else math.nan
 

@@ -48,6 +48,7 @@ COLUMNS = (  # of the frame of recipes, that results are made of
     "superfat_typical",
     "superfat_high",
     "lye_concentration",
+    "stated_concentration",
     "alkali_recomputed_g",
     "liquid_recomputed_g",
     "naoh_recomputed_g",

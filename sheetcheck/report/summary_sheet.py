@@ -33,6 +33,7 @@ from sheetcheck.report.words import (
     WHAT_FINE_MEANS,
     amounts_read,
     checked_on,
+    do_not_weigh_yet,
     in_unit,
     more_on,
     questions_sentence,
@@ -136,8 +137,10 @@ def _question(question: Question, row: int, audit: Audit) -> Row:
 def _worst(audit: Audit, findings: Sequence[Finding]) -> list[Row]:
     worst = [f for f in findings if f.signal is not Signal.NOTICE][:SHOWN]
     if not worst:
-        unchecked = (audit.recipes["verdict"] == "not checked").any()
-        return [] if unchecked or audit.book.questions else [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
+        unchecked = int((audit.recipes["verdict"] == "not checked").sum())
+        if unchecked:  # of that one nobody knows
+            return [[Styled(do_not_weigh_yet(unchecked), "strong")]]
+        return [] if audit.book.questions else [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
     weighed = alkali_weighed(audit)
     rows = (_one(f, row, audit, weighed) for row, f in enumerate(worst, first_row_of_findings(audit)))
     headings: Row = [Styled(tr(h), "heading of numbers" if n > 3 else "heading") for n, h in enumerate(FIRST_HEADINGS)]

@@ -92,6 +92,7 @@ def _per_gram(values: Values, s: Substance, row: int) -> Iterator[CellContent]:
     held = dict(values.of(s))
     ratio = values.setting(NAOH_PER_KOH).text.rpartition("!")[2]
     made_of_fat = _fat(s) > 0 and not math.isnan(held[TAKES])
+    varies = s.role != "fat" and not s.fat_low == s.fat == s.fat_high
     acid = 0.0 if math.isnan(s.naoh_per_g) or s.role == "fat" else s.naoh_per_g
     formulas = {
         TAKES: f"G{row}*H{row}/1000*{ratio}" + (f"+{acid!r}" if acid else ""),
@@ -99,7 +100,7 @@ def _per_gram(values: Values, s: Substance, row: int) -> Iterator[CellContent]:
         MORE: f"(E{row}-G{row})*H{row}/1000*{ratio}",
     }
     for column, formula in formulas.items():
-        if made_of_fat:
+        if made_of_fat and not (varies and column != TAKES):
             yield Styled(Formula(formula, held[column]), "per gram")
         else:
             yield _number(held[column] or math.nan, "per gram")

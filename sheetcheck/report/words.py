@@ -417,3 +417,12 @@ def written(text: object, value: float) -> str:
     if math.isnan(value):
         return ""
     return f"{value:.10g}"
+
+
+def do_not_weigh_yet(count: int) -> str:
+    """Say that so many recipes could not be checked."""
+    return tr_count(
+        "{count} recipe could not be checked. Do not weigh from it yet: its row says why.",
+        "{count} recipes could not be checked. Do not weigh from them yet: their rows say why.",
+        count,
+    )

@@ -102,6 +102,8 @@ class Working:
         superfat = Worked(_own(SUPERFAT), float(self.recipe["superfat_typical"]))
         unmet = (100 - superfat) / self.pure_as_naoh
         down, up = (root_of_squares(self._spread(share)) for share in (self.amounts.less, self.amounts.more))
+        perhaps = self._sum(self.amounts.perhaps)
+        up = up if perhaps.text == "0" else up + perhaps
         ends = (
             100 - (100 - superfat) / (1 - down * unmet / 100),
             100 - (100 - superfat) / (1 + up * unmet / 100),
@@ -139,7 +141,7 @@ class Working:
 
     def lye(self) -> Number:
         """Return the lye to weigh for the superfat aimed at, of one alkali."""
-        pure = self._pure_aimed_at()
+        pure = self._pure_aimed_at() * self._by_the_liquid()
         if self.recipe["alkali"] == "KOH":
             pure = pure / self.amounts.values.setting(NAOH_PER_KOH)
         return self._given(pure / self._strength(), self._in_unit("alkali_recomputed_g"))
@@ -151,7 +153,7 @@ class Working:
         if math.isnan(naoh) or math.isnan(koh):
             return None
         shown = both_alkalis(naoh, koh, unit)
-        more = self._pure_aimed_at() / self.pure_as_naoh
+        more = self._pure_aimed_at() * self._by_the_liquid() / self.pure_as_naoh
         as_naoh, as_koh = (self._sum(_all, self._are(kind)) * more for kind in (facts.is_naoh, facts.is_koh))
         if not (as_naoh.gives(naoh) and as_koh.gives(koh)):
             return shown
@@ -164,17 +166,53 @@ class Working:
         aimed, weighed = self._concentration_aimed_at(), Worked(_own(LYE), self._in_unit("alkali_recomputed_g"))
         pure = weighed * self._strength()
         if self.recipe["alkali"] == "mixed":  # its lye stands in the row as a text
-            more = self._pure_aimed_at() / self.pure_as_naoh
+            more = self._pure_aimed_at() * self._by_the_liquid() / self.pure_as_naoh
             weighed, pure = self._weighed_alkali() * more, self.pure * more
         water = pure * (100 - aimed) / aimed
         brought = self._sum(self.amounts.water, self._are(self.amounts.facts.is_alkali))
         if brought.text != "0":
             water = water - weighed * (brought / self._weighed_alkali())
+        besides = self._sum(self.amounts.water, self._are_beside_the_lye())
+        if besides.text != "0":
+            water = water - besides
         liquids = self._are(self.amounts.facts.is_liquid)
         liquid, of_water = self._sum(_all, liquids), self._sum(self.amounts.water, liquids)
         if liquid.text not in ("0", of_water.text):
             water = water / (of_water / liquid)
+        if water.value < 0:
+            water = Worked(f"MAX(0,{water.text})", 0.0)
         return self._given(water, self._in_unit("liquid_recomputed_g"))
+
+    def _are_beside_the_lye(self) -> list[bool]:
+        """Tell what is neither lye nor liquid, and may bring water all the same: vinegar."""
+        facts = self.amounts.facts
+        return [not (facts.is_liquid[a.line] or facts.is_alkali[a.line]) for a in self._read]
+
+    def _by_the_liquid(self) -> Worked:
+        """Return the factor on the lye for the row's demand that comes of weighing the recomputed liquid.
+
+        What a milk takes up changes with its amount. With `k` the share of the demand that lye is for, `D` all demand,
+        `T` and `w` demand and water of the liquid, `v` water besides, and `q` the water that a gram of alkali wants
+        from the liquid: (1 - T/D - T v / (w D)) / (1 - k q T / w).
+        """
+        liquids = self._are(self.amounts.facts.is_liquid)
+        taken = self._sum(self.amounts.takes, liquids)
+        if taken.text == "0" or math.isnan(self._in_unit("liquid_recomputed_g")):
+            return constant(1)
+        per_water = taken / self._sum(self.amounts.water, liquids)
+        besides = self._sum(self.amounts.water, self._are_beside_the_lye())
+        left = taken if besides.text == "0" else taken + per_water * besides
+        aimed, brought = (
+            self._concentration_aimed_at(),
+            self._sum(self.amounts.water, self._are(self.amounts.facts.is_alkali)),
+        )
+        wanted = (100 - aimed) / aimed
+        if self.pure_as_naoh.text != "0":
+            if self.pure.text != self.pure_as_naoh.text:
+                wanted = wanted * (self.pure / self.pure_as_naoh)
+            if brought.text != "0":
+                wanted = wanted - brought / self.pure_as_naoh
+        return (1 - left / self.demand) / (1 - (1 - self._superfat_aimed_at() / 100) * wanted * per_water)
 
     # ------------------------------------------------------------------ what is aimed at
 
@@ -195,10 +233,14 @@ class Working:
         return constant(aimed)
 
     def _concentration_aimed_at(self) -> Worked:
-        """Return the row's own concentration where it gives the liquid of the audit, else the book's or the setting."""
+        """Return the concentration that the row states, else its own, else the book's or setting: the first sound."""
         settings, values = self.amounts.audit.settings, self.amounts.values
+        sound = settings.limit("lye_weak_notice"), settings.limit("lye_strong_caution")
+        stated = float(self.recipe["stated_concentration"])
+        if sound[0] <= stated <= sound[1]:
+            return constant(stated)
         own = float(self.recipe["lye_concentration"])
-        if settings.limit("lye_weak_notice") <= own <= settings.limit("lye_strong_caution"):
+        if sound[0] <= own <= sound[1]:
             return Worked(_own(CONCENTRATION), own)
         usual = values.setting(USUAL_CONCENTRATION)
         return values.setting(TARGET_CONCENTRATION) if math.isnan(usual.value) else usual

@@ -8,7 +8,7 @@ should know how far it moves.
 
 Example
 -------
-24 oz of goat milk in place of water, on 80 oz of lard: the superfat is 1.4 points higher.
+18 oz of goat milk in place of water, on 60 oz of lard: the superfat is 1.4 points higher.
 
 What to do
 ----------

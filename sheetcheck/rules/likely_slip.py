@@ -7,7 +7,7 @@ rest of the recipe, its totals and what this book usually does often tell which 
 
 Example
 -------
-Fats of 80 oz, liquid of 24.3 oz and lye of 307.9 oz: 307.9 g is 10.86 oz, and with that the recipe is a usual one.
+Fats of 60 oz, liquid of 18 oz and lye of 229.6 oz: 229.6 g is 8.1 oz, and with that the recipe is a usual one.
 
 What to do
 ----------

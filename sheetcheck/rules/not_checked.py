@@ -8,9 +8,10 @@ import pandas as pd
 
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.names import shown_name
+from sheetcheck.rules.support.open_lines import open_lines
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
 from sheetcheck.rules.support.unread import Cause, causes
-from sheetcheck.rules.support.wording import plain
+from sheetcheck.rules.support.wording import listed, plain
 from sheetcheck.words import later, tr
 
 
@@ -69,6 +70,7 @@ _REASONS = {
     Cause.NOT_POSITIVE: later("{place} holds {text}"),
     Cause.NOT_COMPUTABLE: later("{cell} says “{name}”: {substance}, which cannot be worked out"),
     Cause.AMBIGUOUS_NAME: later("“{name}” may mean different things"),
+    Cause.WHICH_LYE: later("{place} does not say which lye: write NaOH or KOH"),
     Cause.UNKNOWN_NAME: later("“{name}” is not known"),
     Cause.NOT_READ: later("{place} was not read: {why}"),
 }
@@ -81,5 +83,12 @@ def _without_cause(evidence: Evidence, recipe: int) -> str:
         return tr("the purity of the potassium hydroxide is not stated")
     points = cast("float", own.get("doubtful_points", 0.0))
     if points > 0:
-        return tr("something in it may take up lye worth {points} points of superfat", points=plain(points, 0))
+        lines = open_lines(evidence)
+        lines = lines[lines["recipe"] == recipe]
+        names = list(dict.fromkeys(place_of(line).name or "" for line in component_rows(lines)))
+        return tr(
+            "{names} may take up lye worth {points} points of superfat, or none",
+            names=listed([f"“{name}”" for name in names]),
+            points=plain(points, 0),
+        )
     return tr("the superfat could not be worked out from what is written")

@@ -7,7 +7,7 @@ not fit the mould, and whoever weighs by the sheet has to guess as well.
 
 Example
 -------
-Fats of 80 and lye of 10.86: ounces, since no one makes a batch of 80 grams.
+Fats of 60 and lye of 8.1: ounces, since no one makes a batch of 60 grams.
 
 What to do
 ----------

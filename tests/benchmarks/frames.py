@@ -136,5 +136,6 @@ def _recipe(book: MadeUp, number: int, recipe: Recipe, places: list[tuple[int, i
         "stated_superfat": stated,
         "stated_superfat_other": np.nan,
         "no_margin_stated": stated <= 1,
+        "stated_concentration": np.nan,
         "unread": 0,
     }

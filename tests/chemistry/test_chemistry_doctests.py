@@ -59,7 +59,19 @@ NOT_OF_QUANTITIES = (
 
 def test_every_module_is_either_of_quantities_or_of_tables() -> None:
     tables = {
-        *("batch", "comes_out", "effects", "lines", "recognised", "recomputed", "stated_strength", "table"),
+        *(
+            "batch",
+            "by_volume",
+            "comes_out",
+            "doubt",
+            "effects",
+            "lines",
+            "recognised",
+            "recomputed",
+            "said",
+            "stated_strength",
+            "table",
+        ),
     }
     assert {module.name for module in pkgutil.iter_modules(sheetcheck.chemistry.__path__)} == tables | set(PURE)
 

@@ -83,7 +83,7 @@ def test_a_column_of_purities(tmp_path: Path) -> None:
         ["One", 900, 185, 90, 420],
         ["Two", 900, 185, None, 420],
     ])  # fmt: skip
-    assert superfats(audit)[0] == pytest.approx(3.9, abs=0.1)
+    assert superfats(audit)[0] == pytest.approx(2.6, abs=0.1)
     assert audit.recipes["verdict"].tolist() == ["fine", "not checked"]
 
 

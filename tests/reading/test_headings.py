@@ -31,6 +31,7 @@ ROLES = {
     *(
         "lye concentration",
         "liquid to lye",
+        "liquid share",
         "share",
         "ingredient",
         "amount",

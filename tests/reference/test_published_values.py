@@ -32,6 +32,9 @@ TYPICAL_ELSEWHERE = {
     # The standard's range is that of unrefined butter, as poor in fat as it may be. Simmons and Appleton, The Handbook
     # of Soap Manufacture (1908), ch. III: 179.2 to 185.1; their middle and the standard's, 175, meet at about 180.
     "shea butter": 180.0,
+    # The standard's range is 230 to 254. Villavecchia, Treatise on Applied Analytical Chemistry 1 (1918): 241 to 250,
+    # the middle of which is taken; Simmons and Appleton (1908), ch. III: 247 to 249.
+    "palm kernel oil": 245.5,
 }
 
 # Groups of fats with what they are made of (from memory): the range is that of these, typical the least of theirs.
@@ -60,10 +63,13 @@ def test_only_these_are_groups() -> None:
 
 
 @pytest.mark.parametrize("row", RANGED, ids=lambda row: row["key"])
-def test_typical_is_the_computed_value_where_inside_the_range_else_the_middle(row: dict[str, str]) -> None:
+def test_typical_is_the_computed_value_in_the_lower_middle_of_the_range_else_the_middle(row: dict[str, str]) -> None:
+    # Computed values are of pure triglycerides: what does not saponify makes them too high, and that is the side on
+    # which lye stays free. So typical is never above the middle, but for fatty acids, which hold nothing else.
     low, high = float(row["sap_low"]), float(row["sap_high"])
-    computed = float(row["theoretical"] or "nan")
-    expected = computed if low <= computed <= high else (low + high) / 2
+    computed, middle = float(row["theoretical"] or "nan"), (low + high) / 2
+    pure = row["theoretical_source"] == "molmass"
+    expected = computed if pure or low + (high - low) / 4 <= computed <= middle else middle
     expected = TYPICAL_ELSEWHERE.get(row["key"], expected)
     assert float(row["sap_typical"]) == pytest.approx(expected, abs=0.006)
 
@@ -73,6 +79,12 @@ def test_middle_of_the_range_lies_within_5_percent_of_the_computed_value(row: di
     middle = (float(row["sap_low"]) + float(row["sap_high"])) / 2
     near = middle == pytest.approx(float(row["theoretical"]), rel=0.05)
     assert near != (row["key"] in OFF_THE_COMPUTED_VALUE)
+
+
+@pytest.mark.parametrize("row", [row for row in RANGED if row["source"] == "memory"], ids=lambda row: row["key"])
+def test_what_rests_on_memory_alone_has_a_wide_range(row: dict[str, str]) -> None:
+    low, high = float(row["sap_low"]), float(row["sap_high"])
+    assert high - low >= 0.079 * (low + high) / 2 or row["theoretical_source"] == "molmass"
 
 
 def test_the_common_fats_have_a_computed_value() -> None:
@@ -174,9 +186,9 @@ def test_every_constant_is_a_field_and_every_field_a_constant() -> None:
 
 @pytest.mark.parametrize("row", rows("acids.csv"), ids=lambda row: row["key"])
 def test_lye_taken_up_by_acids_against_a_chemistry_library(row: dict[str, str]) -> None:
-    # source: molmass; acid groups times the molar mass of NaOH over that of the acid, times the usual strength
+    # source: molmass; acid groups times the molar mass of NaOH over that of the acid, times the usual or least strength
     per_gram = int(row["equivalents"]) * Formula("NaOH").mass / Formula(row["formula"]).mass
-    expected = per_gram * float(row["usual_strength"])
+    expected = per_gram * float(row["usual_strength"] or row["strength_low"])
     assert substances()[row["key"]].naoh_per_g == pytest.approx(expected, rel=1e-4)
 
 
@@ -185,13 +197,13 @@ def test_lye_taken_up_by_acids_against_a_chemistry_library(row: dict[str, str]) 
     [
         ("citric acid, anhydrous", 0.624),
         ("citric acid, monohydrate", 0.571),
-        ("lactic acid", 0.444),
+        ("lactic acid", 0.3552),
         ("vinegar", 0.0333),
         ("baking soda", 0.476),
     ],
 )
 def test_lye_taken_up_by_hand(key: str, naoh_per_g: float) -> None:
-    # by hand: 3 x 40 / 192.12; 3 x 40 / 210.14; 40 / 90.08; 0.05 x 40 / 60.05; 40 / 84.01
+    # by hand: 3 x 40 / 192.12; 3 x 40 / 210.14; 0.8 x 40 / 90.08; 0.05 x 40 / 60.05; 40 / 84.01
     assert substances()[key].naoh_per_g == pytest.approx(naoh_per_g, rel=2e-3)
 
 

@@ -6,6 +6,7 @@ import re
 
 from sheetcheck.reading.amounts.amount import Amount, read_amount
 from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 from sheetcheck.workbook.grid import Cell, Kind
@@ -59,7 +60,7 @@ def _with_remark(name: str, remark: str) -> str:
     whole = clean(f"{name} {remark}" if remark.startswith("(") else f"{name}{remark}")
     if not remark or identify(whole).kind is not None or identify(name).kind is None:
         return whole
-    return name if is_remark(remark) else whole
+    return name if is_remark(remark) and not qualifies(whole, identify(name).substance) else whole
 
 
 def is_remark(text: str) -> bool:

@@ -13,7 +13,7 @@ from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.statements import KIND_OF_ROLE, superfat_said
+from sheetcheck.reading.statements import KIND_OF_ROLE, is_ratio_of_lye, superfat_said
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units.units import read_unit
 from sheetcheck.reading.words import is_total
@@ -90,6 +90,9 @@ def read_line(sheet: Sheet, row: int, cells: Sequence[Cell], context: Context) -
         return Line(row, "text", cells)
     line = Line(row, "text", cells, label, sheet.words.heading(label.text), sheet.words.name(label.text))
     line.name_text = clean(line.heading.text if line.heading and line.heading.text else label.text)
+    if is_ratio_of_lye(label.text):
+        line.kind, line.heading = "statement", replace(sheet.words.heading(label.text), role="liquid to lye")
+        return line
     _find_amount(sheet, line, cells, context)
     line.kind = _kind(sheet, line)
     return line

@@ -11,19 +11,23 @@ from sheetcheck.reading.assemble import Component, Draft, Statement
 from sheetcheck.reading.cards.extras import extras
 from sheetcheck.reading.cards.lines import Line, as_cell, without_amount
 from sheetcheck.reading.entries import Ingredient, component, ingredient, is_nothing, mostly_sugar, read_entry
+from sheetcheck.reading.headings import Heading
+from sheetcheck.reading.names.identify import Name
+from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.statements import KIND_OF_ROLE, statement, superfat_stated
+from sheetcheck.reading.statements import KIND_OF_ROLE, MOST_SUPERFAT, statement, superfat_stated
 from sheetcheck.reading.tables.no_ingredient import LIKE_NO_SCENT, is_short_scent
 from sheetcheck.reading.tables.roles_by_arithmetic import LEAST_PURE, makes_soap
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
-from sheetcheck.reading.units.units import to_grams
+from sheetcheck.reading.units.units import dimension, to_grams
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.reading.words import is_total
 from sheetcheck.reference import substances
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
+_UNNAMED_FAT = Name("fat", None, "unknown")  # oil that is added for the superfat, and nothing says which
 _TAKEN_FOR_CAUSTIC = {"sodium carbonate": "sodium hydroxide", "potassium carbonate": "potassium hydroxide"}
 _SAME_SUM = 0.01
 _ADDED_UP = frozenset({("lb", "oz"), ("kg", "g")})  # in two columns beside each other they are one weight
@@ -116,7 +120,7 @@ class RecipeLines:
         return tuple(said)
 
     def _ingredient(self, line: Line) -> None:
-        of = _ingredient_of(line)
+        of = _with_what_is_beside(_ingredient_of(line), line)
         if without_amount(line):
             if of.role == "alkali":
                 self.bare_alkali.append(line)
@@ -209,11 +213,30 @@ class RecipeLines:
         cell = line.amount or (line.beside[0] if line.beside else line.label)
         if cell is None:
             return
+        if kind == "superfat" and self._is_oil(line):
+            line.kind, line.heading, line.name = (
+                "ingredient",
+                Heading("fat", None, None, "unknown", line.name_text),
+                _UNNAMED_FAT,
+            )
+            self._ingredient(line)
+            return
         whole = cell is line.label
         read = replace(cell, text=line.text) if whole and line.text is not None else cell
         made = statement(self.sheet, read, kind, in_percent=bool(line.heading and line.heading.unit == "%"))
         made.written = cell.text or None
         self.statements.append(made)
+
+    def _is_oil(self, line: Line) -> bool:
+        """Tell whether what stands for the superfat is a weight of oil: `Superfat 1.5 oz`, `50` among grams."""
+        cell = as_cell(line)
+        if cell is None or without_amount(line):
+            return False
+        entry = read_entry(cell, self._said(line), decimal_comma=self.sheet.decimal_comma(cell.column))
+        weighed = entry.unit is not None and dimension(entry.unit) == "mass"
+        return weighed and (
+            entry.unit_from in ("cell text", "number format", "unit column") or entry.value > MOST_SUPERFAT
+        )
 
     def _state(self, role: str, cell: Cell) -> None:
         """Add what a column beside the ingredients states of the recipe."""
@@ -303,6 +326,12 @@ def _ingredient_of(line: Line) -> Ingredient:
     if name.kind is not None:
         return ingredient(text, name, label.row, label.column)
     return Ingredient(text, line.role, None, name.certainty, label.row, label.column)
+
+
+def _with_what_is_beside(of: Ingredient, line: Line) -> Ingredient:
+    """Keep with the name what stands beside the amount and says how much of it a gram holds: `50 % solution`."""
+    told = [clean(cell.text) for cell in line.beside if qualifies(cell.text, of.substance)]
+    return replace(of, text=", ".join([of.text, *told])) if told else of
 
 
 def _weight(of: Component) -> float:

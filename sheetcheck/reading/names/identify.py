@@ -14,6 +14,7 @@ from sheetcheck.reading.names.forms import (
     without_amount,
     without_aside,
 )
+from sheetcheck.reading.names.qualified import say_of, without_qualifiers
 from sheetcheck.reading.names.scents import brewed, scent, scented_plants
 from sheetcheck.reading.names.spellings import UNKNOWN, Certainty, Name, as_spelled, by_initials, by_table
 from sheetcheck.reading.text import clean, fold
@@ -65,6 +66,7 @@ def _identify(text: str) -> Name:
         or by_initials(name)
         or by_forms(name)
         or by_forms(without_aside(name))
+        or _with_qualifiers(whole)
         or _behind_a_label(name)
         or brewed(name)
         or contained(name, others=0)
@@ -76,6 +78,15 @@ def _identify(text: str) -> Name:
         or UNKNOWN
     )
     return with_strength(found, strength)
+
+
+def _with_qualifiers(text: str) -> Name | None:
+    """Read a name beside words that only say how much of it a gram holds: `citric acid (50 % solution)`."""
+    rest, taken = without_qualifiers(text)
+    if not rest or rest == fold(text):
+        return None
+    found = by_table(rest) or by_forms(rest)
+    return found if found is not None and found.substance and say_of(taken, found.substance) else None
 
 
 def _before_a_remark(text: str) -> Name | None:

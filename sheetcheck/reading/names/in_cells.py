@@ -17,7 +17,7 @@ from sheetcheck.reading.units.evidence import Said
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
-_BETWEEN = re.compile(r"\s*(?:[;\n+&]|,(?!\d)|\band\b|\bund\b|\bet\b)\s*")
+_BETWEEN = re.compile(r"\s*(?:[;\n+&]|(?<=\d)\s*/\s*(?=[^\W\d])|,(?!\d)|\band\b|\bund\b|\bet\b)\s*")
 _NO_AMOUNT = later("no amount stands beside it")
 
 

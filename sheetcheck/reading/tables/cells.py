@@ -192,7 +192,7 @@ class _Reader:
             unit, _, _ = resolve((("number format", shown), *outer) if shown else outer)
             value = value * (to_grams(1.0, unit) if unit and unit != "%" else 1.0)
         elif kind != "liquid to lye":
-            value, other = percentages(value, shown_in_percent=shown == "%", in_percent=in_percent)
+            value, other = percentages(value, shown_in_percent=shown == "%", in_percent=in_percent, kind=kind)
         return {"kind": kind, "value": value, "other_value": other, "unit": unit, "place": "column"}
 
     # ----------------------------------------------------------------- all other cells

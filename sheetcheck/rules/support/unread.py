@@ -23,6 +23,7 @@ class Cause(StrEnum):
     NOT_POSITIVE = "zero or negative"
     NOT_COMPUTABLE = "recognised, and cannot be computed with"
     AMBIGUOUS_NAME = "a name that may mean several things"
+    WHICH_LYE = "lye, and nothing says which"
     UNKNOWN_NAME = "a name that is not known"
     NOT_READ = "an amount that was not read"
     NONE = ""
@@ -43,6 +44,7 @@ def causes(evidence: Evidence) -> pd.Series[str]:
         (Cause.NOT_POSITIVE, bears & (lines["value"] <= 0)),
         (Cause.NOT_COMPUTABLE, is_refused(lines)),
         (Cause.AMBIGUOUS_NAME, bears & (certainty == "ambiguous")),
+        (Cause.WHICH_LYE, bears & (lines["role"] == "alkali") & lines["substance"].isna() & (lines["value"] > 0)),
         (Cause.UNKNOWN_NAME, bears & (lines["role"] == "unknown") | bears & (certainty == "unknown")),
         (Cause.NOT_READ, bears & unread),
     ]

@@ -17,8 +17,8 @@ _OUNCES_PER_POUND = 16
 def mass(grams: float, unit: str | None) -> str:
     """Say a mass in a unit of the sheet; in grams where that is no unit a batch is weighed in.
 
-    >>> mass(307.9, "oz")
-    '10.86 oz'
+    >>> mass(230.8, "oz")
+    '8.14 oz'
     """
     if unit == "lb oz":
         return _pounds_and_ounces(grams)
