@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sheetcheck import rules
+import pandas as pd
+
+from sheetcheck import faults, rules
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import NoRecipeError, UneditableBookError
@@ -23,6 +25,7 @@ from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
 from sheetcheck.settling import settle
 from sheetcheck.words import Manner, later, speaking, tr
+from sheetcheck.work import bounded
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
 from sheetcheck.workbook.memory import give_back_freed
@@ -90,21 +93,33 @@ def audit(
     SettingError
         With one that names the setting.
     """
-    gathered, manner = _looked_through(path, settings, progress)
-    with speaking(manner.voice()):
-        book, settings = replace(gathered.book(), manner=manner), gathered.settings
-        del gathered  # a large book must not stand in memory twice
-        if book.recipes.empty:
-            raise NoRecipeError(path, "; ".join(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5]))
-        give_back_freed()
-        return _audited(book, settings, read_answers([Path(path)]) if answers is None else answers, progress)
+    with bounded(file_limits(settings).seconds) as budget, faults.gathering() as met:
+        gathered, manner = _looked_through(path, settings, progress)
+        with speaking(manner.voice()):
+            book, settings = replace(gathered.book(), manner=manner), gathered.settings
+            del gathered  # a large book must not stand in memory twice
+            if book.recipes.empty:
+                lost = faults.told(met)[:5] or (f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5])
+                raise NoRecipeError(path, "; ".join(lost))
+            give_back_freed()
+            done = _audited(book, settings, read_answers([Path(path)]) if answers is None else answers, progress)
+            return _with_what_is_missing(done, budget.undone, met)
+
+
+def _with_what_is_missing(done: Audit, undone: Sequence[str], met: Sequence[faults.Fault]) -> Audit:
+    """Say of an audit what there was no work left for, and what failed."""
+    missing = tuple(dict.fromkeys((*undone, *faults.told(met))))
+    if not missing:
+        return done
+    book = replace(done.book, notices=(*done.book.notices, *missing))
+    return replace(done, book=book, missing=missing, faults=tuple(met))
 
 
 def _audited(book: Book, settings: Settings, answers: Answers, progress: Progress) -> Audit:
     """Compute a book, and judge it."""
     progress(later("computing lye and liquid"))
     book = replace(book, components=with_all_strengths(book))
-    recipes = compute(book.recipes, book.components, settings, book.own_values)
+    recipes = _computed(book, settings)
     give_back_freed()
     evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)
     progress(later("looking for what does not fit"))
@@ -113,8 +128,25 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
     give_back_freed()
     findings = in_order(settled)
     recipes = withheld(recipes, book.components, findings, found)
-    recipes = judged(recipes, findings, why_not_checked(evidence))
+    recipes = judged(recipes, findings, why_not_checked(evidence, ruled.failed))
     return Audit(book=book, recipes=recipes, findings=tuple(findings), settings=settings)
+
+
+def _computed(book: Book, settings: Settings) -> pd.DataFrame:
+    """Compute all recipes at once; where that fails, in parts, so that few are left without numbers."""
+    recipes, components = book.recipes, book.components
+    try:
+        return compute(recipes, components, settings, book.own_values)
+    except Exception as error:  # noqa: BLE001 - kept as a fault, or raised again
+        faults.keep(error, "chemistry", tr("Of some recipes nothing could be computed; they are not checked."))
+
+    def attempt(numbers: Sequence[int]) -> pd.DataFrame:
+        lines = components[components["recipe"].isin(numbers)].reset_index(drop=True)
+        return compute(recipes.loc[list(numbers)], lines, settings, book.own_values)
+
+    parts, _ = faults.in_halves(recipes.index.tolist(), attempt)
+    nothing = compute(recipes.iloc[:0], components.iloc[:0], settings, book.own_values)
+    return pd.concat([part for part in parts if len(part)] or [nothing]).reindex(recipes.index).combine_first(recipes)
 
 
 @dataclass(frozen=True)
@@ -154,11 +186,12 @@ def check(  # noqa: PLR0913 - what the command offers
     target = choose_target(path, Path(out) if out is not None else None, overwrite=overwrite)
     check_report_place(report, path, target)
     answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
-    result = audit(path, settings, answers=answers, progress=progress)
-    progress(later("writing the annotated copy"))
-    done = annotate(result, path, target, overwrite=overwrite)
+    with bounded(file_limits(settings).seconds):
+        result = audit(path, settings, answers=answers, progress=progress)
+        progress(later("writing the annotated copy"))
+        done = annotate(result, path, target, overwrite=overwrite)
     if report is not None:
-        write_report(result, report)
+        write_report(done.audit, report)
     return done
 
 
@@ -171,15 +204,25 @@ def annotate(result: Audit, path: Path, target: Path, *, overwrite: bool = False
     ------
     BookError, CopyError
     """
-    with speaking(result.book.manner.voice()):
-        marks = plan(result)
-        give_back_freed()
-        try:
-            return Checked(result, target, write_marked_copy(path, target, marks))
-        except UneditableBookError as error:
-            target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
-            alone = plan(result, alone=True)
-            return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
+    with speaking(result.book.manner.voice()), faults.gathering() as met:
+        done = _annotated(result, path, target, overwrite=overwrite)
+        left_out = faults.told(met)
+        if not left_out:
+            return done
+        copied = replace(done.copy_report, warnings=(*done.copy_report.warnings, *left_out))
+        audited = replace(result, missing=(*result.missing, *left_out), faults=(*result.faults, *met))
+        return replace(done, audit=audited, copy_report=copied)
+
+
+def _annotated(result: Audit, path: Path, target: Path, *, overwrite: bool) -> Checked:
+    marks = plan(result)
+    give_back_freed()
+    try:
+        return Checked(result, target, write_marked_copy(path, target, marks))
+    except UneditableBookError as error:
+        target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
+        alone = plan(result, alone=True)
+        return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
 
 
 def rescale(  # noqa: PLR0913 - what the command offers

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sheetcheck import __version__
-from sheetcheck.cli import calc_command, excel_command
+from sheetcheck.cli import calc_command, debug, excel_command
 from sheetcheck.cli.status import Status
 from sheetcheck.model import Signal
 from sheetcheck.words import later, tr
@@ -40,6 +40,17 @@ def _version(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the fl
     if wanted:
         typer.echo(f"sheetcheck {__version__}")
         raise typer.Exit
+
+
+def _debug(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the flag
+    if wanted:
+        debug.want()
+
+
+Debug = Annotated[
+    bool,
+    typer.Option("--debug", callback=_debug, is_eager=True, help=later("Show where a fault of the program came from.")),
+]
 
 
 @app.callback()
@@ -74,6 +85,7 @@ def audit(
     ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
     jobs: Annotated[int, typer.Option("--jobs", help=later("Of a folder: books at once; -1 for one a core."))] = -1,
+    debug_wanted: Debug = False,  # noqa: ARG001 - its callback has seen to it
 ) -> None:
     """Audit a recipe book, or every one of a folder, and write annotated copies; the books are never written to."""
     from sheetcheck.cli import audit_command

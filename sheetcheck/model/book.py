@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from sheetcheck.faults import Fault
 from sheetcheck.model.findings import Finding
 from sheetcheck.model.frames import UnitFrom
 from sheetcheck.words import Manner
@@ -147,3 +148,5 @@ class Audit:
     recipes: pd.DataFrame  # read, computed and judged columns
     findings: tuple[Finding, ...]
     settings: Settings
+    missing: tuple[str, ...] = ()  # what is not complete, in the maker's words: no work was left, or a part failed
+    faults: tuple[Fault, ...] = ()  # of parts that failed, for maintainers

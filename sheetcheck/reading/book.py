@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
 from sheetcheck.reading import own_values, said_elsewhere, settings_sheet
 from sheetcheck.reading.assemble import (
@@ -32,6 +33,7 @@ from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
+from sheetcheck.work import SHEET, work
 from sheetcheck.workbook.grid import Workbook
 
 if TYPE_CHECKING:
@@ -103,9 +105,7 @@ def gather(workbook: Workbook, settings: Settings) -> Gathered:
         for row, column in legend.cells.get(grid.name, ()):
             sheet.take(row, column, row, column)
         if _wanted(grid.name, settings):
-            first = len(found.drafts)
-            _read_sheet(sheet)
-            list_passed_over(sheet, first)
+            _read_or_pass_over(sheet)
         else:
             sheet.report("no recipe", (tr("left out in the settings"),))
         found.sheets.extend(sheet.readings)
@@ -116,6 +116,23 @@ def gather(workbook: Workbook, settings: Settings) -> Gathered:
 
 def _wanted(name: str, settings: Settings) -> bool:
     return name not in settings.leave_out_sheets and (not settings.only_sheets or name in settings.only_sheets)
+
+
+def _read_or_pass_over(sheet: Sheet) -> None:
+    """Read a sheet while there is work left for it; one that fails costs itself."""
+    first = len(sheet.found.drafts)
+    said = tr("“{sheet}” is not read: there was no work left for it.", sheet=sheet.name)
+    if work().afford(SHEET):
+        said = tr("“{sheet}” is not read, because of a fault of sheetcheck itself.", sheet=sheet.name)
+        with faults.part(f"sheet {sheet.number + 1}", said):
+            _read_sheet(sheet)
+            list_passed_over(sheet, first)
+            return
+        del sheet.found.drafts[first:]
+        sheet.readings.clear()
+    else:
+        work().leave_undone(said)
+    sheet.report("no recipe", (said,))
 
 
 def _read_sheet(sheet: Sheet) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Chart, NewSheet, Series, Signal, Styled, range_address
 from sheetcheck.report.chart_labels import Label, Plot
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
@@ -28,7 +29,7 @@ from sheetcheck.report.words import (
     TITLES,
 )
 from sheetcheck.settings import Settings
-from sheetcheck.words import number, tr
+from sheetcheck.words import later, number, tr
 
 MOST_POINTS = 2_000  # recipes; beyond them points hide each other
 LEAST_POINTS = 3
@@ -71,6 +72,7 @@ class Point:
         return _within(self.concentration, CONCENTRATION_ENDS)
 
 
+@otherwise(((), None), later("The charts are left out of the copy."))
 def charts_and_data(audit: Audit) -> tuple[tuple[Chart, ...], NewSheet | None]:
     """Return the charts and the sheet with their numbers; neither for too few or too many recipes."""
     known = audit.recipes[audit.recipes["superfat_typical"].notna()]

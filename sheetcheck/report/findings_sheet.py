@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Choice, Finding, Link, NewSheet, Styled
 from sheetcheck.reading.answers import ANSWERS, keys_of
 from sheetcheck.report.finding_words import cause, suggested
@@ -18,7 +19,7 @@ from sheetcheck.report.words import (
     and_more,
     signal_word,
 )
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
 WIDTHS = (13, 17, 17, 13, 19, 46, 31, 17, 13, 22, 0)  # the key is hidden; the rest to the answer fits a small screen
 LINKS = 2  # the column of links, from 0
@@ -31,6 +32,7 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda f: -f.signal.rank)
 
 
+@otherwise(None, later("The list of findings is left out of the copy."))
 def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
     """Return the list to work down."""
     keys = keys_of(findings, audit.book)

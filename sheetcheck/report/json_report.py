@@ -50,6 +50,8 @@ def build(audit: Audit) -> dict[str, Any]:
         "assumed": [_assumed(a) for a in audit.book.assumed],
         "questions": [_question(q) for q in audit.book.questions],
         "account": [_account(a) for a in audit.book.account],
+        "missing": list(audit.missing),
+        "faults": [{"cost": fault.cost, "where": fault.where} for fault in audit.faults],
     }
 
 

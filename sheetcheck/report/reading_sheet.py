@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import (
     Audit,
     CellContent,
@@ -30,12 +31,13 @@ from sheetcheck.report.words import (
     recipes,
     sentence_case,
 )
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
 WIDTHS = (18, 34, 34, 62)
 Row = list[CellContent]
 
 
+@otherwise(None, later("The sheet on how the book was read is left out of the copy."))
 def reading_sheet(audit: Audit) -> NewSheet:
     """Return how the book was read."""
     rows: list[Row] = [[Styled(tr(TITLES["reading"]), "title")], [Styled(tr(READING_SENTENCE), "sentence")], []]

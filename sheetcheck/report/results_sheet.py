@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import CellContent, Link, NewSheet, Styled, address
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, unit_of
 from sheetcheck.report.fitting import LONGEST_TITLE, heights, wide_enough
 from sheetcheck.report.places import RESULTS
 from sheetcheck.report.results import Results
 from sheetcheck.report.words import AS_WRITTEN_HEADINGS, in_unit, result_headings
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.results import with_own_columns
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ FIRST_RESULT = 5  # column of the first result
 WIDTHS = (28, 13, 13, 13, 14, 14, 12, 19, 16, 23, 64)
 
 
+@otherwise(None, later("The sheet of results is left out of the copy."))
 def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
     """Return one line for each recipe, linked to its place."""
     titles = (*(tr(heading) for heading in AS_WRITTEN_HEADINGS), *result_headings(day))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Chart, Finding, Link, NewSheet, Signal, Styled
 from sheetcheck.reference import cautions, sources
 from sheetcheck.report.finding_words import suggested
@@ -33,7 +34,7 @@ from sheetcheck.report.words import (
     signal_word,
     verdict_sentence,
 )
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.tabs import tab_name
 
 FIRST_THINGS = 5
@@ -44,6 +45,7 @@ BETWEEN_CHARTS = 15  # pixels
 Row = list[CellContent]
 
 
+@otherwise(None, later("The summary of the check is left out of the copy."))
 def summary_sheet(
     audit: Audit, findings: Sequence[Finding], charts: Sequence[Chart], *, day: str, live: bool
 ) -> NewSheet:

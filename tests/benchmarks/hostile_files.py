@@ -308,7 +308,7 @@ def _line(name: str, ended: Ended) -> str:
 
 def growth(most: int, folder: Path) -> None:
     """Print how the time grows as a count doubles."""
-    print("\n| what doubles | " + " | ".join(["counts", "seconds"]) + " |\n|---|---|---|")
+    print("\n| what doubles | counts | seconds |\n|---|---|---|")
     for name, (make, counts) in GROWTH.items():
         times = []
         for count in counts:
