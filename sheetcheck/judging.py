@@ -79,15 +79,16 @@ def withheld(
 
     The recomputed lye rests on the fats and acids, so a suspected fat blanks lye and liquid; a suspected lye or liquid
     cell blanks neither, since both are recomputed without it. A recipe flagged at WARNING or above over its superfat
-    for which no cell is named may hold a wrong fat, so it is blanked too, as is one that does not fit and was not
-    searched.
+    for which no cell is named may hold a wrong fat, so it is blanked too; and so is one that does not fit and was not
+    searched, and one with a fat that is a group and not one fat.
     """
     unexplained = {
         f.recipe
         for f in findings
         if f.recipe is not None and f.rule in ("free-lye", "superfat-high") and f.signal.rank >= Signal.WARNING.rank
     } - set(found.suspected)
-    blank = unexplained | _with_suspected_fat(components, found.suspected) | found.unsearched
+    blank = unexplained | _with_suspected_fat(components, found.suspected) | _with_vague_fat(components)
+    blank |= found.unsearched
     if not blank:
         return recipes
     rows = recipes.index.isin(list(blank))
@@ -105,6 +106,12 @@ def _with_suspected_fat(components: pd.DataFrame, suspected: Mapping[int, frozen
         if not inert and address(c["row"], c["column"]) in suspected[c["recipe"]]:
             result.add(int(c["recipe"]))
     return result
+
+
+def _with_vague_fat(components: pd.DataFrame) -> set[int]:
+    """Return the recipes with a fat that is a group: their lye is judged on the safe side, not recomputed."""
+    vague = [key for key, substance in substances().items() if substance.vague]
+    return set(components.loc[components["substance"].isin(vague), "recipe"].tolist())
 
 
 def judged(recipes: pd.DataFrame, findings: Iterable[Finding], why_not_checked: pd.Series) -> pd.DataFrame:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -20,9 +20,9 @@ from sheetcheck.model import CellContent, NewSheet, Signal, Styled
 from sheetcheck.pipeline import check
 from sheetcheck.report.fitting import heights
 from sheetcheck.report.json_report import in_danger, summary
-from sheetcheck.report.words import FINE, NOT_CHECKED, verdict_sentence
+from sheetcheck.report.words import FINE, NOT_CHECKED, recipes, verdict_sentence
 from sheetcheck.settings import Settings
-from sheetcheck.words import Manner, later, speaking, tr
+from sheetcheck.words import Manner, later, number, speaking, tr, tr_count
 from sheetcheck.workbook.copy import is_checked_copy
 from sheetcheck.workbook.new_sheets import write_sheets
 from sheetcheck.workbook.tabs import tab_name
@@ -248,6 +248,22 @@ def summary_sheet(outcomes: Iterable[Outcome]) -> NewSheet:
         landscape=True,
         repeat_rows=(1, 1),
     )
+
+
+def total(outcomes: Sequence[Outcome]) -> str:
+    """Say how all books together stand."""
+    failed = sum(o.worst == NOT_AUDITED for o in outcomes)
+    said = {
+        "recipes": recipes(sum(o.recipes for o in outcomes)),
+        "fine": number(sum(o.fine for o in outcomes), 0),
+        "flagged": number(sum(o.flagged for o in outcomes), 0),
+        "unchecked": number(sum(o.not_checked for o in outcomes), 0),
+    }
+    sentence = tr("All together: {recipes}, {fine} fine, {flagged} to look at, {unchecked} not checked.", **said)
+    if not failed:
+        return sentence
+    books = tr_count("{count} book could not be audited.", "{count} books could not be audited.", failed)
+    return f"{sentence} {books}"
 
 
 def _counts(o: Outcome) -> list[CellContent]:

@@ -48,7 +48,9 @@ def understand(path: str | Path, settings: Settings | None = None, *, progress: 
         return replace(gathered.book(), manner=manner)
 
 
-def _looked_through(path: str | Path, settings: Settings | None, progress: Progress) -> tuple[Gathered, Manner]:
+def _looked_through(
+    path: str | Path, settings: Settings | None, progress: Progress, *, weighed: bool = False
+) -> tuple[Gathered, Manner]:
     """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
     progress(later("opening the workbook"))
     with speaking(Manner((settings or Settings()).language).voice()):
@@ -57,7 +59,7 @@ def _looked_through(path: str | Path, settings: Settings | None, progress: Progr
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
-        return gather(workbook, settings), manner
+        return gather(workbook, settings, weighed=weighed), manner
 
 
 def audit(
@@ -66,6 +68,7 @@ def audit(
     *,
     answers: Answers | None = None,
     progress: Progress = _silent,
+    weighed: bool = False,
 ) -> Audit:
     """Audit a workbook; nothing is written.
 
@@ -79,6 +82,8 @@ def audit(
         What was answered in earlier copies (`reading.answers`); None reads what the workbook itself has, as a copy.
     progress
         Called with the name of each stage as it begins.
+    weighed
+        Whether all ways of reading a sheet are tried and its doubtful words weighed: being built, see DEVELOPERS.md.
 
     Returns
     -------
@@ -94,7 +99,7 @@ def audit(
         With one that names the setting.
     """
     with bounded(file_limits(settings).seconds) as budget, faults.gathering() as met:
-        gathered, manner = _looked_through(path, settings, progress)
+        gathered, manner = _looked_through(path, settings, progress, weighed=weighed)
         with speaking(manner.voice()):
             book, settings = replace(gathered.book(), manner=manner), gathered.settings
             del gathered  # a large book must not stand in memory twice

@@ -19,6 +19,7 @@ from sheetcheck.reference.slips import slip_names
 from sheetcheck.words import as_typed, languages, tr
 
 MASS_UNITS = ("g", "kg", "oz", "lb")
+_USUAL_SUPERFAT = 5.0  # percent; common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,7 +27,7 @@ class Settings:
     """All settings with their defaults; shares are percent."""
 
     default_unit: str | None = None  # unit of amounts where the book says none; None: worked out from their size
-    target_superfat: float = 5.0  # for a recomputed lye where neither row nor book states a superfat
+    target_superfat: float | None = None  # her own: for what fits, and a recomputed lye where nothing states one
     target_lye_concentration: float = 30.0  # for a recomputed liquid where neither row nor book has a sound one
     naoh_purity: float = 100.0
     koh_purity: float | None = None  # never taken as pure in silence
@@ -43,6 +44,11 @@ class Settings:
     bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
     file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
     language: str = "en"  # of all sentences; words.languages() lists those there is a catalogue for
+
+    @property
+    def superfat_to_aim_at(self) -> float:
+        """Superfat for a recomputed lye where neither row nor book states one."""
+        return _USUAL_SUPERFAT if self.target_superfat is None else self.target_superfat
 
     def limit(self, name: str) -> float:
         """Return a limit: the user's, else the one of the cited table."""

@@ -1,7 +1,8 @@
 """Gathers every sentence into `sheetcheck/locale/sheetcheck.pot`: `python -m tests.catalogue`, or `--check`.
 
 The check also compares each translation with it: every part of a sentence must be there, and no other.
-What is written in calls of `tr`, `tr_count`, `later` and `Sentence` is found as Python reads it, inside f-strings too.
+What is written in calls of `tr`, `tr_count`, `later` and `Sentence` is found as Python reads it, inside f-strings too,
+and as the template library reads the pages.
 To it are added the manual of the rules, the help of the commands and the texts of the reference tables, which stand in
 places of their own and are said through `tr` as well.
 """
@@ -22,6 +23,8 @@ from typing import get_args
 import typer.main
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
+from jinja2 import Environment
+from jinja2.ext import extract_from_ast
 
 from sheetcheck.cli import app
 from sheetcheck.model import Role, StatementKind, UnitFrom
@@ -64,6 +67,8 @@ def catalogue() -> Catalog:
 def _all() -> Iterator[tuple[str, Message]]:
     for path in sorted(PACKAGE.rglob("*.py")):
         yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_code(path))
+    for path in sorted(PACKAGE.rglob("*.html")):
+        yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_template(path))
     for rule in all_rules():
         place = f"sheetcheck/rules/{rule.name.replace('-', '_')}.py"
         yield place, rule.name.replace("-", " ").capitalize()
@@ -90,6 +95,14 @@ def _in_code(path: Path) -> Iterator[Message]:
         texts = [a.value for a in call.args[: SAYING[name]] if isinstance(a, ast.Constant) and isinstance(a.value, str)]
         if len(texts) == SAYING[name] and all(texts):
             yield texts[0] if len(texts) == 1 else (texts[0], texts[1])
+
+
+def _in_template(path: Path) -> Iterator[Message]:
+    parsed = Environment(autoescape=True).parse(path.read_text(encoding="utf-8"))
+    for _, name, texts in extract_from_ast(parsed, tuple(SAYING)):
+        said = [text for text in ([texts] if isinstance(texts, str) else texts or ()) if text][: SAYING[name]]
+        if len(said) == SAYING[name]:
+            yield said[0] if len(said) == 1 else (said[0], said[1])
 
 
 def _helps(shown: object) -> Iterator[str]:

@@ -20,9 +20,9 @@ def test_nothing_holds_the_cells_once_they_are_read(example: str, root: Path, mo
     grids: list[weakref.ref[Grid]] = []
     gather, make_book = pipeline.gather, Gathered.book
 
-    def noting(workbook: Workbook, settings: Settings) -> Gathered:
+    def noting(workbook: Workbook, settings: Settings, *, weighed: bool) -> Gathered:
         grids.extend(weakref.ref(grid) for grid in workbook.grids)
-        return gather(workbook, settings)
+        return gather(workbook, settings, weighed=weighed)
 
     def checking(self: Gathered) -> Book:
         assert [grid() for grid in grids] == [None] * len(grids)

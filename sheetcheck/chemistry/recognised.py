@@ -62,8 +62,16 @@ _SOLUTION = later("computed with where its strength is stated; a recipe without 
 _REFUSED = later("recognised, not computed with: a recipe with it is not checked")
 
 
+_GROUP = later(
+    "a group of fats: takes up lye, {low} to {high} mg KOH/g by what it is made of, reckoned with {least}; "
+    "no lye is recomputed from it"
+)
+
+
 def _fat(substance: Substance) -> str:
     low, typical, high = (number(v, 1) for v in (substance.sap_low, substance.sap_typical, substance.sap_high))
+    if substance.vague:
+        return tr(_GROUP, low=low, high=high, least=typical)
     done = tr("takes up lye: {low} to {high}, typically {typical} mg KOH/g", low=low, high=high, typical=typical)
     if not substance.unsaponifiable > 0:
         return done

@@ -51,7 +51,7 @@ def superfat_aimed_at(recipes: pd.DataFrame, settings: Settings) -> tuple[Floats
     usable = _between(stated, *STATED_SUPERFAT)
     usual, from_book = usual_superfat(recipes, settings), "book"
     if np.isnan(usual):
-        usual, from_book = settings.target_superfat, "setting"
+        usual, from_book = settings.superfat_to_aim_at, "setting"
     words = np.array(["row", from_book], dtype=object)
     return np.where(usable, stated, usual), words[np.where(usable, 0, 1)]
 

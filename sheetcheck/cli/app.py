@@ -18,7 +18,6 @@ app = typer.Typer(
         "Check a soap maker's own recipe workbook: recompute lye and liquid, find the cell that is probably wrong."
     ),
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
 )
 app.add_typer(excel_command.app, name="excel")
@@ -317,3 +316,16 @@ def watch(
     from sheetcheck.cli import watch_command
 
     watch_command.run(folder, settings, unit)
+
+
+@app.command()
+def page(
+    settings: SettingsFile = None,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help=later("Open the page, or only say where it is."))
+    ] = True,
+) -> None:
+    """Open a page in your browser, served by this machine alone: drop a recipe book there."""
+    from sheetcheck.cli import page_command
+
+    page_command.run(settings, browser=browser)

@@ -22,7 +22,7 @@ def run(  # noqa: PLR0913 - what the command offers
     folder: Path, out: Path | None, settings: Settings, *, fail_on: Signal, overwrite: bool, quiet: bool, jobs: int
 ) -> Status:
     """Audit every workbook below a folder; return the exit status for all of them together."""
-    from sheetcheck.many import NOT_AUDITED, SUMMARY, Done, Outcome, check_folder
+    from sheetcheck.many import NOT_AUDITED, SUMMARY, Done, Outcome, check_folder, total
 
     if out is None:
         raise SettingError("--out", tr("is needed for a folder: name the folder for the copies"))
@@ -53,6 +53,7 @@ def run(  # noqa: PLR0913 - what the command offers
             place=out / SUMMARY,
         )
         print(said)  # noqa: T201 - the command's output
+        print(total(outcomes))  # noqa: T201 - the same
     if all(o.worst == NOT_AUDITED for o in outcomes):
         return Status.FAILED
     ranks = {signal.value: signal.rank for signal in Signal}

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from rich.console import Console
+from rich.markup import escape
+from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
 from sheetcheck.words import tr
 
@@ -17,5 +19,7 @@ def progress_on_terminal(*, shown: bool) -> Iterator[Callable[[str], None]]:
     if not shown or not console.is_terminal:
         yield lambda _stage: None
         return
-    with console.status(tr("starting")) as status:
-        yield lambda stage: status.update(tr(stage))
+    columns = (SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn())
+    with Progress(*columns, console=console, transient=True) as progress:
+        task = progress.add_task(tr("starting"), total=None)
+        yield lambda stage: progress.update(task, description=escape(tr(stage)))

@@ -9,7 +9,9 @@ from typing import Literal
 from sheetcheck.words import with_own_mark
 
 Certainty = Literal["sure", "likely", "possible"]
-RepairKind = Literal["unit", "decimal", "digit", "swap", "stale", "alkali", "substance", "copied", "other"]
+RepairKind = Literal[
+    "unit", "decimal", "digit", "swap", "stale", "alkali", "substance", "copied", "twice", "missing", "other"
+]
 
 
 class Signal(StrEnum):

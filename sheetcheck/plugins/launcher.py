@@ -13,6 +13,7 @@ from rich.console import Console
 
 from sheetcheck.errors import CopyNotWritableError, SheetcheckError
 from sheetcheck.pipeline import check
+from sheetcheck.plugins.surroundings import for_other_programs
 from sheetcheck.report.terminal import show
 from sheetcheck.words import later, speaking, tr
 
@@ -62,14 +63,16 @@ def write_launcher(place: Path | None = None, python: str = sys.executable, plat
     Parameters
     ----------
     place
-        A file, or a folder that it goes into; the desktop where None.
+        A file, or a folder that it goes into; the desktop where None, or the home folder where there is no desktop.
 
     Raises
     ------
     CopyNotWritableError
     """
     extension = EXTENSIONS.get(platform, ".desktop")
-    place = Path(platformdirs.user_desktop_dir()) if place is None else place
+    if place is None:
+        desktop = Path(platformdirs.user_desktop_dir())
+        place = desktop if desktop.is_dir() else Path.home()
     target = place / f"{NAME}{extension}" if place.is_dir() else place
     if target.suffix.lower() != extension:
         target = target.with_name(f"{target.name}{extension}")
@@ -137,7 +140,8 @@ def _audit(book: Path) -> int:
         console.print(sentence, highlight=False, markup=False)
     with speaking(done.audit.book.manner.voice()):
         console.print(tr("Annotated copy: {copy}", copy=done.copy), highlight=False, markup=False)
-    typer.launch(str(done.copy))
+    with for_other_programs():
+        typer.launch(str(done.copy))
     return 0 if done.audit.recipes["verdict"].eq("fine").all() else 1
 
 

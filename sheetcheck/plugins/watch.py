@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from hashlib import sha256
@@ -20,6 +21,7 @@ from sheetcheck.workbook.marked import OPEN_XML
 
 QUIET_MS = 1000  # without a further change: a program saves in several steps, and a person twice
 LONGEST_MS = 10_000
+LONGEST_WRITING_SECONDS = 120  # a large workbook on a slow disk
 KINDS = OPEN_XML | {".xls", ".ods", ".csv", ".tsv"}
 _NOT_BOOKS = ("~$", ".~lock.", ".", "~")  # what programs put beside a workbook while it is open or being saved
 
@@ -42,7 +44,8 @@ class Watcher:
             recursive=False,
             raise_interrupt=False,
         ):
-            for book in self.saved(path for _, path in changes):
+            still = [path for _, path in changes if stands_still(Path(path), stop)]  # else it is heard of again
+            for book in self.saved(still):
                 self.say(f"{datetime.now().astimezone():%H:%M:%S}  {book.name}: {self.audit(book)}")
 
     def saved(self, paths: Iterable[str]) -> Iterator[Path]:
@@ -64,6 +67,25 @@ class Watcher:
             return str(error)
         with speaking(done.audit.book.manner.voice()):
             return f"{one_line(done.audit)} {done.copy.name}"
+
+
+def stands_still(book: Path, stop: threading.Event | None = None) -> bool:
+    """Wait until a file has kept its size and time for a while, as it does not while it is being written."""
+    waiting = stop or threading.Event()
+    give_up = time.monotonic() + LONGEST_WRITING_SECONDS
+    before = None
+    while time.monotonic() < give_up:
+        try:
+            about = book.stat()
+        except OSError:
+            return False
+        now = (about.st_size, about.st_mtime_ns)
+        if now == before:
+            return True
+        before = now
+        if waiting.wait(QUIET_MS / 1000):
+            return False
+    return False
 
 
 def _may_be_a_book(change: Change, path: str) -> bool:

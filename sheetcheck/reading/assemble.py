@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -117,6 +117,33 @@ class Findings:
     own_values: list[OwnValue] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
     unit_groups: int = 0
+
+    def take_in(self, part: Findings) -> None:
+        """Add what was found apart; its recipes and unit groups are numbered on."""
+        offset, groups = len(self.drafts), self.unit_groups
+        for draft in part.drafts:
+            draft.unit_group += groups if draft.unit_group else 0
+        for amount in part.components:
+            amount.recipe += offset
+        for stated in part.statements:
+            stated.recipe += offset
+        for block in (*part.component_blocks, *part.statement_blocks):
+            block["recipe"] = block["recipe"] + offset
+        self.unit_groups += part.unit_groups
+        for name in ("drafts", "components", "component_blocks", "statements", "statement_blocks", "sheets",
+                     "not_understood", "own_values", "notices"):  # fmt: skip
+            getattr(self, name).extend(getattr(part, name))
+
+    def copied(self) -> Findings:
+        """Return the same with lists and blocks of its own: frames are made of blocks by taking them apart."""
+        return replace(
+            self,
+            drafts=list(self.drafts),
+            components=list(self.components),
+            component_blocks=[dict(block) for block in self.component_blocks],
+            statements=list(self.statements),
+            statement_blocks=[dict(block) for block in self.statement_blocks],
+        )
 
     def add_draft(self, draft: Draft) -> int:
         """Keep a recipe and return its number for components and statements."""

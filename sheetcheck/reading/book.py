@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import own_values, said_elsewhere, settings_sheet
+from sheetcheck.reading import said_elsewhere, settings_sheet
+from sheetcheck.reading.arrangements import Opened, Way, read_sheet
 from sheetcheck.reading.assemble import (
     Findings,
     components_frame,
@@ -16,44 +17,25 @@ from sheetcheck.reading.assemble import (
     statements_frame,
     without_bulk,
 )
-from sheetcheck.reading.layouts import (
-    cards,
-    ingredients_down,
-    not_recipes,
-    one_ingredient_per_row,
-    one_per_row,
-    one_sheet_per_recipe,
-    recipe_in_a_cell,
-)
 from sheetcheck.reading.names.legends import find_legend
 from sheetcheck.reading.passed_over import list_passed_over
 from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
 from sheetcheck.reading.stated_again import keep_second_readings
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
+from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
 from sheetcheck.work import SHEET, work
-from sheetcheck.workbook.grid import Workbook
+from sheetcheck.workbook.grid import Grid, Workbook
 
 if TYPE_CHECKING:
     import pandas as pd
 
-LAYOUTS: tuple[Callable[[Sheet], None], ...] = (
-    own_values.read,
-    one_per_row.read,
-    ingredients_down.read,
-    recipe_in_a_cell.read,
-    one_ingredient_per_row.read,
-    cards.read,
-    one_sheet_per_recipe.read,
-    not_recipes.read,
-)
 
-
-def read_book(workbook: Workbook, settings: Settings) -> Book:
+def read_book(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> Book:
     """Understand a workbook: recipes, their amounts, what the sheets say of them, and what was not understood."""
-    return gather(workbook, settings).book()
+    return gather(workbook, settings, weighed=weighed).book()
 
 
 @dataclass(frozen=True)
@@ -67,6 +49,7 @@ class Gathered:
     found: Findings
     said_unit: Guess | None
     short_forms: tuple[ShortForm, ...]
+    weighed: bool = False
 
     def book(self) -> Book:
         """Make frames of what was found; it can be done once."""
@@ -77,6 +60,9 @@ class Gathered:
         guesses = fill_in(components, statements, unit_groups, unit, self.said_unit)
         statements = percent_recipes.fill_in(components, statements)
         keep_second_readings(components, statements)
+        explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
+        settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)
+        components, statements = settled.components, settled.statements
         return Book(
             name=self.name,
             sha256=self.sha256,
@@ -87,57 +73,60 @@ class Gathered:
             not_understood=(*found.not_understood, *_unread(components)),
             own_values=tuple(found.own_values),
             short_forms=self.short_forms,
+            assumed=tuple(settled.assumed),
+            questions=tuple(settled.questions),
             notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices),
         )
 
 
-def gather(workbook: Workbook, settings: Settings) -> Gathered:
-    """Go through all sheets of a workbook."""
+def gather(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> Gathered:
+    """Go through all sheets of a workbook; `weighed` tries all ways of reading and settles doubtful words."""
     of_settings = settings_sheet.find(workbook)
     grids = [g for g in workbook.grids if g is not of_settings]
     found = Findings([g.name for g in grids])
     legend = find_legend(grids)
-    words = Words(legend.names | dict(settings.names))
+    own_names = legend.names | dict(settings.names)
+    words = {loose: Words(own_names, loose) for loose in (False, True)}
     decimals = decimal_style(grids)
     for number, grid in enumerate(grids):
-        sheet = Sheet(grid, number, settings, words, decimals, found)
-        sheet.notes.title = name_unit(grid.name) or said_elsewhere.unit_in_notes(grid)
-        for row, column in legend.cells.get(grid.name, ()):
-            sheet.take(row, column, row, column)
+
+        def opened(apart: Findings, part: Grid, way: Way, number: int = number) -> Sheet:
+            sheet = Sheet(part, number, settings, words[way.loose], decimals, apart, bold=way.bold)
+            sheet.notes.title = name_unit(part.name) or said_elsewhere.unit_in_notes(part)
+            for row, column in legend.cells.get(part.name, ()):
+                sheet.take(row, column, row, column)
+            return sheet
+
+        first = len(found.drafts)
         if _wanted(grid.name, settings):
-            _read_or_pass_over(sheet)
+            sheet, why_not = _read_or_pass_over(opened, grid, found, weighed=weighed)
+            if sheet is not None:
+                list_passed_over(sheet, first)
         else:
-            sheet.report("no recipe", (tr("left out in the settings"),))
+            sheet, why_not = None, tr("left out in the settings")
+        if sheet is None:
+            sheet = Sheet(grid, number, settings, words[False], decimals, found)
+            sheet.report("no recipe", (why_not,))
         found.sheets.extend(sheet.readings)
     said_elsewhere.settle(grids, found)
     said = said_elsewhere.unit_for_the_book(grids, found)
-    return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms)
+    return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms, weighed)
 
 
 def _wanted(name: str, settings: Settings) -> bool:
     return name not in settings.leave_out_sheets and (not settings.only_sheets or name in settings.only_sheets)
 
 
-def _read_or_pass_over(sheet: Sheet) -> None:
-    """Read a sheet while there is work left for it; one that fails costs itself."""
-    first = len(sheet.found.drafts)
-    said = tr("“{sheet}” is not read: there was no work left for it.", sheet=sheet.name)
-    if work().afford(SHEET):
-        said = tr("“{sheet}” is not read, because of a fault of sheetcheck itself.", sheet=sheet.name)
-        with faults.part(f"sheet {sheet.number + 1}", said):
-            _read_sheet(sheet)
-            list_passed_over(sheet, first)
-            return
-        del sheet.found.drafts[first:]
-        sheet.readings.clear()
-    else:
+def _read_or_pass_over(opened: Opened, grid: Grid, found: Findings, *, weighed: bool) -> tuple[Sheet | None, str]:
+    """Read a sheet while there is work left for it; one that fails costs itself. Else say why it was not read."""
+    if not work().afford(SHEET):
+        said = tr("“{sheet}” is not read: there was no work left for it.", sheet=grid.name)
         work().leave_undone(said)
-    sheet.report("no recipe", (said,))
-
-
-def _read_sheet(sheet: Sheet) -> None:
-    for layout in LAYOUTS:
-        layout(sheet)
+        return None, said
+    said = tr("“{sheet}” is not read, because of a fault of sheetcheck itself.", sheet=grid.name)
+    with faults.part("reading of one sheet", said):
+        return read_sheet(opened, grid, found, weighed=weighed), ""
+    return None, said
 
 
 def _with_guess(reading: SheetReading, guesses: Sequence[Guess]) -> SheetReading:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from sheetcheck.model import ColumnReading, NotUnderstood, SheetReading, address, column_letters, range_address
 from sheetcheck.reading.assemble import Component, Draft, Findings
+from sheetcheck.reading.candidates import likely_heading, likely_name
 from sheetcheck.reading.headings import Heading, read_heading
 from sheetcheck.reading.names.identify import Name, identify
 from sheetcheck.reading.units.evidence import SheetNotes
@@ -33,6 +34,7 @@ class Words:
     """Headings and names as identified, each text once."""
 
     own_names: Mapping[str, str] = field(default_factory=dict)
+    loose: bool = False  # a word that no table has is taken for what it most likely is: the weighing judges that
     _headings: dict[str, Heading] = field(default_factory=dict)
     _names: dict[str, Name] = field(default_factory=dict)
     extras: dict[tuple[str, bool | None], list[Component]] = field(default_factory=dict)  # by text and decimal style
@@ -40,13 +42,19 @@ class Words:
     def heading(self, text: str) -> Heading:
         """Read a heading."""
         if text not in self._headings:
-            self._headings[text] = read_heading(text, self.own_names)
+            heading = read_heading(text, self.own_names)
+            if self.loose and (heading.role is None or heading.certainty == "ambiguous"):
+                heading = likely_heading(heading, text)
+            self._headings[text] = heading
         return self._headings[text]
 
     def name(self, text: str) -> Name:
         """Identify an ingredient."""
         if text not in self._names:
-            self._names[text] = identify(text, self.own_names)
+            name = identify(text, self.own_names)
+            if self.loose and name.certainty in ("unknown", "ambiguous"):
+                name = likely_name(name, text)
+            self._names[text] = name
         return self._names[text]
 
 
@@ -111,6 +119,7 @@ class Sheet:
     across: bool = False  # rows and columns of `grid` are those of the sheet exchanged
     names_at: int | None = None  # the column that is known to name the recipes
     explained: list[tuple[int, int, int, int]] = field(default_factory=list)  # ranges that tell how each cell was read
+    bold: bool = False  # no word keeps a sheet or block from being read: the weighing judges whether it is soap
     says_what_it_is: bool = False  # a sheet without recipes that tells what it is instead
 
     @cached_property

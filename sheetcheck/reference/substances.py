@@ -12,6 +12,8 @@ from sheetcheck.reference.tables import number, rows
 Role: TypeAlias = Literal["fat", "alkali", "liquid", "acid", "additive"]
 Kind: TypeAlias = Role | Literal["refused"]
 
+_REFUSED, _VAGUE = "yes", "range"  # in the column `refused` of the tables
+
 LANGUAGES = ("en", "de", "fr", "es", "it", "nl", "pt")
 
 _TABLES: Mapping[str, Role] = {
@@ -59,6 +61,9 @@ class Substance:
         What it is in a recipe: its kind, and for what is refused, what it was meant as.
     usual_strength
         Share of pure acid, 0 to 1, that `naoh_per_g` is for: 0.05 for vinegar, 1 for a pure acid.
+    vague
+        Whether a fat is a group and not one fat: shortening, vegetable oil. Its range is that of what it may be made
+        of, its typical value the least of theirs: lye is judged by it, and never recomputed from it.
     """
 
     key: str
@@ -81,6 +86,7 @@ class Substance:
     solution_of: str = ""
     role: Role = "additive"
     usual_strength: float = math.nan
+    vague: bool = False
 
     @property
     def name(self) -> str:
@@ -122,7 +128,7 @@ def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance
     of_its_fat = found[row["fat_kind"]] if row.get("fat_kind") else None
     return Substance(
         key=row["key"],
-        kind="refused" if row.get("refused") else role,
+        kind="refused" if row.get("refused") == _REFUSED else role,
         names=_names(row["names"]),
         sap_low=of_its_fat.sap_low if of_its_fat else number(row.get("sap_low")),
         sap_typical=of_its_fat.sap_typical if of_its_fat else number(row.get("sap_typical")),
@@ -141,6 +147,7 @@ def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance
         solution_of=row.get("solution_of") or "",
         role=role,
         usual_strength=number(row.get("usual_strength")),
+        vague=row.get("refused") == _VAGUE,
     )
 
 

@@ -6,6 +6,7 @@ rounding       what rounding to the decimals that are written leaves open
 habits         what is usual in this book (density, roundness, makers_values), and in the trade (trade)
 fit            how well rows fit: chemistry, statements, habits; view: which rows do not
 systematic     units that many rows share; reckoning: lye reckoned otherwise than stated; shared: what is said of both
+elsewhere      the same recipe elsewhere in the book; told: titles and neighbouring columns
 row, slips/    what can go wrong with one row: one file for each sort of slip; priors: how often
 likelihood     the probability of each slip: its prior times how well the repaired row fits
 row_search     single slips and pairs, with their probabilities

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -11,7 +12,7 @@ import pandas as pd
 
 from sheetcheck.chemistry.lines import Lines, read_lines
 from sheetcheck.chemistry.table import table
-from sheetcheck.reference import constants
+from sheetcheck.reference import constants, substances
 from sheetcheck.repairs.roundness import coarsest
 from sheetcheck.rules import Evidence
 
@@ -23,6 +24,7 @@ FAT, ALKALI, LIQUID, OTHER = range(4)  # roles that the search tells apart
 DEMAND, PURE, MASS, WET, FATS, ALL = range(6)  # columns of `per_gram`
 
 MASS_UNITS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}  # exact by definition (NIST Handbook 44)
+_MAY_BE_RIGHT = 0.1  # share by which a maker's value may lie off the published one: more is a slip of its own
 PURE_KOH = 0.9  # share taken for KOH of unstated purity while its row is compared with others; never shown
 
 
@@ -63,6 +65,9 @@ class Entries:
     totals: Floats  # recipes × 6
     grams_all: Floats  # recipes: everything, additives too
     liquid_demand: Floats  # recipes: alkali that the fat in milk and the like takes up (as NaOH), g
+    names: npt.NDArray[np.object_] = field(default_factory=lambda: np.empty(0, dtype=object))  # recipes
+    own_superfat: float = float("nan")  # percent, that the maker says she uses
+    own_values: Mapping[str, float] = field(default_factory=dict)  # by fat: her stated value over the one reckoned with
 
     def of(self, position: int) -> slice:
         """Return where the entries of a recipe lie."""
@@ -131,7 +136,20 @@ def read_entries(evidence: Evidence) -> Entries:
         totals=totals,
         grams_all=sums(recipe, grams[:, None], len(recipes))[:, 0],
         liquid_demand=sums(recipe, (grams * _in_liquids(lines)[known])[:, None], len(recipes))[:, 0],
+        names=recipes["name"].to_numpy(dtype=object),
+        own_superfat=np.nan if evidence.settings.target_superfat is None else evidence.settings.target_superfat,
+        own_values={} if own else _stated_values(evidence),
     )
+
+
+def _stated_values(evidence: Evidence) -> dict[str, float]:
+    """Return the factors by which the maker's stated values differ from the tables, where they may be right."""
+    found = {}
+    for own in evidence.book.own_values:
+        fat = substances().get(own.substance)
+        if fat is not None and abs(own.mg_koh_per_g / fat.sap_typical - 1) < _MAY_BE_RIGHT:
+            found[own.substance] = own.mg_koh_per_g / fat.sap_typical
+    return found
 
 
 def sums(recipe: Ints, values: Floats, count: int) -> Floats:

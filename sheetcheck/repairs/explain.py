@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sheetcheck.model import Change, Repair, address
 from sheetcheck.repairs.entries import ALL, DEMAND, FATS, MASS_UNITS, PURE, Entries, Seen
 from sheetcheck.repairs.habits import quantities
-from sheetcheck.repairs.row import Cell, Edit, Row
+from sheetcheck.repairs.needs import needs
+from sheetcheck.repairs.row import Cell, Edit, Row, round_like
 from sheetcheck.repairs.row_search import Reading, Searched
 from sheetcheck.repairs.sentences import odds, says, why
 from sheetcheck.repairs.stated import Statements
@@ -27,15 +28,64 @@ _SHARED = 0.99  # probability of a cause that three rows or more share
 
 def repairs_of(searched: Searched, entries: Entries, statements: Statements, superfat: float) -> tuple[Repair, ...]:
     """Return the repairs worth showing, most probable first; none that would leave lye free."""
-    probable = [r for r in searched.readings if r.probability >= _LEAST]
+    probable = [r for r in _one_left_out(searched.readings) if r.probability >= _LEAST]
     shown = [r for r in probable if not _leaves_lye_free(searched.row, r, superfat)][:_SHOWN]
     lines = lines_of(entries, searched.row)
-    return tuple(
-        _of_total(searched, reading, statements, superfat)
-        if reading.slip.statement is not None
-        else _repair(searched, reading, lines, place, superfat)
-        for place, reading in enumerate(shown)
+    found = []
+    for place, reading in enumerate(shown):
+        if reading.slip.statement is not None:
+            found.append(_of_total(searched, reading, statements, superfat))
+        elif reading.slip.missing is None:
+            found.append(_repair(searched, reading, lines, place, superfat))
+        elif (blank := blank_cell(entries, searched.row, reading.slip.missing[0])) is not None:
+            found.append(_missing(searched, reading, blank, superfat))
+    return tuple(found)
+
+
+def blank_cell(entries: Entries, row: Row, fat: str) -> tuple[str, str] | None:
+    """Return sheet and address of the blank cell in which a fat belongs: in a table, in its column; else None."""
+    seen, own = entries.seen, entries.of(row.position)
+    sheet = seen.sheet[own.start]
+    of_fat = np.flatnonzero((seen.substance == fat) & (seen.sheet == sheet))
+    for there, here, turned in ((seen.column, seen.row, False), (seen.row, seen.column, True)):
+        lines, across = set(there[of_fat].tolist()), set(here[own].tolist())
+        if len(lines) == 1 == len(across) and len(set(here[of_fat].tolist())) == len(of_fat) > 0:
+            column, line = lines.pop(), across.pop()
+            return str(sheet), address(column, line) if turned else address(line, column)
+    return None
+
+
+def _missing(searched: Searched, reading: Reading, blank: tuple[str, str], superfat: float) -> Repair:
+    """Say that a fat was left out, where its cell stands blank."""
+    fat, grams = reading.slip.missing or ("", 0.0)
+    cell = replace(searched.row.fats[0], text=None, neighbours=())
+    value = round_like(cell, grams / cell.factor)
+    after = _superfat(searched.row, reading, superfat)
+    lines = (
+        tr("{cell} is blank.", cell=blank[1]),
+        needs(searched.row, reading),
+        joined(
+            tr("{amount} of {fat} there would fit.", amount=f"{plain(value, 4)} {cell.unit}", fat=tr(fat)),
+            "" if np.isnan(after) else tr("Superfat would then be {superfat}.", superfat=percent(after)),
+            odds(searched, reading),
+        ),
     )
+    return Repair(
+        kind="missing",
+        changes=(Change(*blank, written="", value=value, unit=cell.unit),),
+        probability=round(min(reading.probability, 0.9999), 4),
+        superfat_percent=None if np.isnan(after) else round(after, 2),
+        why="\n".join(line for line in lines if line),
+    )
+
+
+def _one_left_out(readings: Sequence[Reading]) -> Iterator[Reading]:
+    """Yield the readings, of the fats that may have been left out only the likeliest: they are one choice."""
+    said = False
+    for reading in readings:
+        if reading.slip.missing is None or not said:
+            yield reading
+        said = said or reading.slip.missing is not None
 
 
 def _leaves_lye_free(row: Row, reading: Reading, superfat: float) -> bool:

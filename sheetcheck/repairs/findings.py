@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.model import Finding, Repair, Signal
+from sheetcheck.model import Change, Finding, Repair, Signal
 from sheetcheck.repairs.entries import DEMAND, MASS, PURE, WET, Entries, Ints, Mask
 from sheetcheck.repairs.explain import cells_of, lines_of
 from sheetcheck.repairs.row_search import Searched
 from sheetcheck.rules import all_rules
 from sheetcheck.rules.likely_slip import likely_slip
 from sheetcheck.rules.support.evidence import Place
-from sheetcheck.rules.support.wording import either, plain
+from sheetcheck.rules.support.wording import either, joined, mass, plain
 from sheetcheck.words import later, tr
 
 FLAGGED = 0.08  # probability of a slip from which it is worth a finding
@@ -24,6 +24,8 @@ NAMED = 0.5  # probability of one reading from which its cell is named alone
 _HELD = 0.9  # share of the probability of a slip that a set of cells holds
 _POINTS = 3.0  # superfat moved by more than this, or liquid to lye by more than a tenth, matters
 _TENTH = 0.1
+_OFFERED = 3  # choices that are offered where none stands out
+_WORTH_SAYING = 0.1  # probability of a fat left out from which it is said
 _STATED_SO = "no-margin"  # what this rule marks, the sheet itself explains
 
 
@@ -112,8 +114,7 @@ def slip_findings(judged: Sequence[Judged], findings: Sequence[Finding]) -> list
     for item in judged:
         if item.material < FLAGGED or not item.repairs:
             continue
-        best = item.repairs[0]
-        unmistakable = best.probability >= SURE
+        unmistakable = item.repairs[0].probability >= SURE
         signal = Signal.WARNING if unmistakable else Signal.CAUTION
         if signal.rank > spoken.get(item.recipe, 0):
             found.append(_finding(item, unmistakable=unmistakable))
@@ -126,14 +127,43 @@ def _finding(item: Judged, *, unmistakable: bool) -> Finding:
     if held(item.repairs) >= NAMED:
         message, expected = best.why, _expected(best)
     else:
-        message = tr(_PROBABLY if item.slip >= NAMED else _PERHAPS, cells=either(item.suspected or (change.cell,)))
-        expected = either(list(dict.fromkeys(_expected(repair) for repair in item.repairs[:3])))
+        choices = either(
+            list(dict.fromkeys(_choice(repair) for repair in _of_different_cells(item.repairs)[:_OFFERED]))
+        )
+        message = joined(tr(_PROBABLY if item.slip >= NAMED else _PERHAPS, choices=choices), _left_out(item))
+        expected = either(list(dict.fromkeys(_expected(repair) for repair in item.repairs[:_OFFERED])))
     place = Place(change.sheet, change.cell, written=change.written, is_number=change.is_number)
     return likely_slip(place, item.recipe, message, expected=expected, unmistakable=unmistakable)
 
 
-_PROBABLY = later("{cells} is probably wrong: the row does not fit the rest of the book.")
-_PERHAPS = later("{cells} may be wrong: the row is unlike the rest of the book, and one slip would explain it.")
+_PROBABLY = later("The row does not fit the rest of the book. Probably one slip: {choices}.")
+_PERHAPS = later("The row is unlike the rest of the book, and one slip would explain it: {choices}.")
+_LEFT_OUT = later("Or a fat was left out: the lye would be right for about {amount} more.")
+
+
+def _of_different_cells(repairs: Sequence[Repair]) -> list[Repair]:
+    """Return the likeliest repair of each set of cells, likeliest cells first."""
+    best: dict[frozenset[str], Repair] = {}
+    for repair in repairs:
+        best.setdefault(frozenset(change.cell for change in repair.changes), repair)
+    return list(best.values())
+
+
+def _choice(repair: Repair) -> str:
+    return ", ".join(
+        tr("{cell}: {written} → {meant}", cell=change.cell, written=change.shown or tr("blank"), meant=_meant(change))
+        for change in repair.changes
+    )
+
+
+def _left_out(item: Judged) -> str:
+    """Say that a fat may be missing, where that is as likely as what is offered and no cell can be named for it."""
+    unnamed = [reading for reading in item.searched.readings if reading.slip.missing]
+    chance = sum(reading.probability for reading in unnamed)
+    if chance < max(_WORTH_SAYING, held(item.repairs) / 2) or any(r.kind == "missing" for r in item.repairs):
+        return ""
+    grams = sum(r.probability * r.slip.missing[1] for r in unnamed if r.slip.missing) / chance
+    return tr(_LEFT_OUT, amount=mass(grams, item.searched.row.fats[0].unit))
 
 
 def held(repairs: Sequence[Repair]) -> float:
@@ -143,8 +173,10 @@ def held(repairs: Sequence[Repair]) -> float:
 
 
 def _expected(repair: Repair) -> str:
-    parts = []
-    for change in repair.changes:
-        value = change.substance or f"{plain(change.value or 0.0, 4)} {change.unit or ''}".strip()
-        parts.append(f"{change.cell}: {value}")
-    return "; ".join(parts)
+    return "; ".join(f"{change.cell}: {_meant(change)}" for change in repair.changes)
+
+
+def _meant(change: Change) -> str:
+    if change.substance is not None:
+        return tr(change.substance)
+    return f"{plain(change.value, 4)} {change.unit or ''}".rstrip() if change.value else tr("nothing")

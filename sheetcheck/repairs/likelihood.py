@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sheetcheck.repairs.entries import DEMAND, FATS, Floats, Mask
+from sheetcheck.repairs.elsewhere import ROUNDED, columns_of, made_again
+from sheetcheck.repairs.entries import ALL, DEMAND, FATS, MASS, WET, Floats, Mask
 from sheetcheck.repairs.fit import FITS, Terms, shares_fit, stated_shares_fit, terms
 from sheetcheck.repairs.row import Block, Row, Slip
 
@@ -45,8 +46,12 @@ def score(row: Row, blocks: Sequence[Block], slips: Sequence[Slip]) -> Scored:
     grams, extra = _amounts(row, blocks, slips, many)
     totals = grams @ row.per_gram
     totals[:, DEMAND] += extra
+    for place, slip in enumerate(slips, start=many + 1):
+        if slip.missing is not None:
+            fat, more = slip.missing
+            totals[place, [DEMAND, FATS, ALL]] += (more * row.demand_of(fat), more, more)
     parts = terms(row.habits, totals, row.context)
-    fit = parts.sum + _by_fat(row, grams, totals[:, FATS])
+    fit = parts.sum + _by_fat(row, grams, totals[:, FATS]) + _elsewhere(row, slips, grams, totals)
     prior = np.concatenate(
         ([0.0], *(block.log_priors for block in blocks), np.array([slip.log_prior for slip in slips], dtype=np.float64))
     )
@@ -75,6 +80,31 @@ def _amounts(row: Row, blocks: Sequence[Block], slips: Sequence[Slip], many: int
     return grams, extra
 
 
+def _elsewhere(row: Row, slips: Sequence[Slip], grams: Floats, totals: Floats) -> Floats:
+    """Return what the same recipe elsewhere in the book says for each hypothesis."""
+    if not row.others:
+        return np.zeros(len(grams))
+    keys = row.others.keys
+    by_fat = np.zeros((len(grams), len(keys) + 2))
+    steps = np.zeros(len(keys) + 2)
+    for cell, column in zip(row.fats, columns_of(keys, [cell.substance for cell in row.fats]), strict=True):
+        by_fat[:, column] += grams[:, cell.entry]
+        steps[column] += cell.step
+    by_fat[:, -2:] = totals[:, [MASS, WET]]
+    steps[-2], steps[-1] = sum(c.step for c in row.lye), sum(c.step for c in row.liquids)
+    for place, slip in enumerate(slips, start=len(grams) - len(slips)):
+        for edit in slip.edits:
+            if edit.substance is not None:
+                was, now = columns_of(keys, [row.cells[edit.entry].substance, edit.substance])
+                by_fat[place, was] -= edit.grams
+                by_fat[place, now] += edit.grams
+        if slip.missing is not None:
+            by_fat[place, columns_of(keys, [slip.missing[0]])[0]] += slip.missing[1]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        widths = np.nan_to_num(ROUNDED * steps / by_fat[0], nan=0.0, posinf=0.0)
+    return made_again(row.others, by_fat, widths)
+
+
 def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:
     """Fit of each fat's share: seldom tiny, often a multiple of five per cent, and as stated where the sheet does."""
     entries = [cell.entry for cell in row.fats]
@@ -82,9 +112,10 @@ def _by_fat(row: Row, grams: Floats, fats: Floats) -> Floats:
         return np.zeros(len(grams))
     steps = np.array([cell.step for cell in row.fats])
     of_fats, total = grams[:, entries], np.maximum(fats, 1e-9)[:, None]
-    fit = np.log(np.maximum(of_fats, 1e-9) / (of_fats + row.habits.small * total)).sum(axis=1)
+    there = of_fats > 0
+    fit = np.log(np.where(there, np.maximum(of_fats, 1e-9) / (of_fats + row.habits.small * total), 1.0)).sum(axis=1)
     if row.habits.fives > 0.5 and len(entries) > 1:
-        fit += shares_fit(row.habits, of_fats, total, steps).sum(axis=1)
+        fit += np.where(there, shares_fit(row.habits, of_fats, total, steps), 0.0).sum(axis=1)
     for column, percent, step in row.stated_shares:
         one = slice(column, column + 1)
         fit += stated_shares_fit(np.array(percent), np.array(step), of_fats[:, one], total, steps[one]).sum(axis=1)
@@ -119,7 +150,7 @@ def _numbers(row: Row, slips: Sequence[Slip]) -> Floats:
                 continue
             if slip.truth != "exact":
                 asked.setdefault((cell.unit, cell.role), []).append((place, -1.0, cell.value))
-            if slip.truth != "copied":
+            if slip.truth != "copied" and edit.value > 0:
                 asked.setdefault((edit.unit, cell.role), []).append((place, 1.0, edit.value))
     result = np.zeros(len(slips))
     for (unit, role), members in asked.items():

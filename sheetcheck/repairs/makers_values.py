@@ -32,6 +32,7 @@ _FINER = 0.6  # factor for each next round
 _MOSTLY = 0.5  # share of the rows with a stated superfat from which one of them is enough
 _NOWHERE = -3.0  # logarithm of the least likelihood of a row
 _TABLES_DIFFER = 0.006  # of the logarithm: one printed table from another
+_STATED_VALUE = 0.003  # the same, for a value that the maker keeps in her book
 _UNKNOWN_RANGE, _WIDEST = 0.015, 0.03  # the same: a fat without a published range; at most
 _TAIL = 1.5  # standard deviations from which a value that lies far off is held less
 _NEAR = 0.05  # of the logarithm: rows farther from their superfat tell nothing about a fat
@@ -58,9 +59,11 @@ def makers_values(entries: Entries, stated: Floats, included: Mask) -> MakersVal
     nothing = MakersValues(np.ones(fats), np.zeros(len(entries.index)))
     rows = np.flatnonzero(included)
     rows = rows[:: 1 + len(rows) // _SAMPLE]
-    if not fats or len(rows) < FEWEST:
+    if not fats:
         return nothing
     shares = _shares(entries)
+    if len(rows) < FEWEST:
+        return _as_expected(entries, shares)
     solution = _solved(_sample(entries, shares, rows, stated))
     if solution is None:
         return nothing
@@ -79,6 +82,7 @@ class _Sample:
     stated: Floats  # logarithm that a stated superfat gives, NaN where none is
     mean: Floats  # of the logarithm of each fat's factor, and of the offset that all have in common
     prior: Floats  # its standard deviation
+    own_superfat: float  # percent, NaN where the maker has not said it
 
 
 @dataclass(frozen=True)
@@ -90,7 +94,7 @@ class _Solution:
 
 def _sample(entries: Entries, shares: Floats, rows: Places, stated: Floats) -> _Sample:
     logs = np.log(np.where(entries.totals[rows] > 0, entries.totals[rows], np.nan))
-    mean, prior = _expected(entries.fat_codes[1])
+    mean, prior = _expected(entries)
     return _Sample(
         seen=logs[:, PURE] - logs[:, DEMAND],
         shares=shares[rows],
@@ -98,6 +102,7 @@ def _sample(entries: Entries, shares: Floats, rows: Places, stated: Floats) -> _
         stated=stated[rows],
         mean=np.append(mean, 0.0),
         prior=np.append(prior, OFFSET_SPREAD),
+        own_superfat=entries.own_superfat,
     )
 
 
@@ -116,7 +121,7 @@ def _from(sample: _Sample, coarse: float) -> _Solution | None:
     solution = None
     for done in range(_ROUNDS):
         left = sample.seen - sample.shares @ values[:-1]
-        aims = _likely_aims(left, np.hypot(max(spread, coarse * _FINER**done), sample.rounding))
+        aims = _likely_aims(left, np.hypot(max(spread, coarse * _FINER**done), sample.rounding), sample.own_superfat)
         rest = sample.seen - np.where(told, sample.stated, aims.mean)
         noise = np.sqrt(spread**2 + sample.rounding**2 + np.where(told, 0.0, aims.variance))
         near = np.isfinite(rest) & (np.abs(rest - design @ values) < _NEAR)
@@ -129,14 +134,17 @@ def _from(sample: _Sample, coarse: float) -> _Solution | None:
     return solution
 
 
-def usual_superfat(values: Floats) -> Density:
-    """Return how usual each logarithm of lye over demand is in a book; others often lie whole points from the usual."""
-    habit = fitted(values, trade.superfat(), _WIDTHS)
+def usual_superfat(values: Floats, own: float = float("nan")) -> Density:
+    """Return how usual each logarithm of lye over demand is in a book; others often lie whole points from the usual.
+
+    `own` is the superfat that the maker says she uses [percent].
+    """
+    habit = fitted(values, trade.superfat(own), _WIDTHS)
     (usual, share), *_ = habit.modes(1)
     if share < _USUAL:
         return habit
     rounds = usual + np.append(np.log1p(-_POINTS[::-1] / 100 / np.exp(usual)), 0.0)
-    return fitted(values, replace(trade.superfat(), rounds=np.sort(rounds)), _WIDTHS)
+    return fitted(values, replace(trade.superfat(own), rounds=np.sort(rounds)), _WIDTHS)
 
 
 def _shares(entries: Entries) -> Floats:
@@ -188,9 +196,9 @@ class _Aims:
     logs: Floats  # logarithm of the likelihood of each row
 
 
-def _likely_aims(seen: Floats, width: Floats) -> _Aims:
+def _likely_aims(seen: Floats, width: Floats, own: float) -> _Aims:
     """Weigh the commonest superfat, and those some whole points from it."""
-    usual, share = fitted(seen, trade.superfat(), _WIDTHS).modes(1)[0]
+    usual, share = fitted(seen, trade.superfat(own), _WIDTHS).modes(1)[0]
     aims = usual + np.append(0.0, np.log1p(-_POINTS / 100 / np.exp(usual)))
     chances = np.append(share, np.full(len(_POINTS), (1 - share) / len(_POINTS)))
     apart = (np.nan_to_num(seen, nan=9.0)[:, None] - aims) / width[:, None]
@@ -208,14 +216,25 @@ def _likely_aims(seen: Floats, width: Floats) -> _Aims:
     )
 
 
-def _expected(keys: tuple[str, ...]) -> tuple[Floats, Floats]:
+def _as_expected(entries: Entries, shares: Floats) -> MakersValues:
+    """Return the values of a book too small to tell: her stated ones, and what is usual; what is vague stays open."""
+    mean, prior = _expected(entries)
+    beyond = np.sqrt(np.maximum(prior**2 - SPREAD**2, 0.0))
+    stated = np.array([key in entries.own_values for key in entries.fat_codes[1]])
+    return MakersValues(np.where(stated, np.exp(mean), 1.0), np.sqrt((shares * beyond) ** 2 @ np.ones(len(beyond))))
+
+
+def _expected(entries: Entries) -> tuple[Floats, Floats]:
     """Return the logarithm of the factor that a maker's value for each fat is expected at, and its standard deviation.
 
     Makers take their values from printed tables: these lie between what the composition gives and the middle of the
     published range, and differ among themselves.
     """
+    keys = entries.fat_codes[1]
     known = [substances().get(key) for key in keys]
     middle = [(fat.sap_low + fat.sap_high) / 2 / fat.sap_typical if fat else 1.0 for fat in known]
     width = [(fat.sap_high - fat.sap_low) / 4 / fat.sap_typical if fat else _UNKNOWN_RANGE for fat in known]
     spread = np.minimum(np.hypot(np.array(width, dtype=np.float64), _TABLES_DIFFER), _WIDEST)
-    return 0.5 * np.log(np.array(middle, dtype=np.float64)), spread
+    mean = 0.5 * np.log(np.array(middle, dtype=np.float64))
+    own = np.log(np.array([entries.own_values.get(key, np.nan) for key in keys]))
+    return np.where(np.isnan(own), mean, own), np.where(np.isnan(own), spread, _STATED_VALUE)

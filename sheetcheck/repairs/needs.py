@@ -20,6 +20,8 @@ def needs(row: Row, reading: Reading) -> str:
     cells = [row.cells[edit.entry] for edit in reading.slip.edits]
     lye = [cell for cell in cells if cell.role == ALKALI]
     fats = [cell for cell in cells if cell.role == FAT]
+    if reading.slip.kind == "missing" or (fats and reading.slip.kind == "twice"):
+        return _of_fats(row)
     if lye and fats:
         return _of_batch(row, reading)
     if lye:

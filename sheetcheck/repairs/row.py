@@ -12,11 +12,13 @@ import numpy as np
 
 from sheetcheck.model import RepairKind
 from sheetcheck.reference import constants, substances
+from sheetcheck.repairs.elsewhere import NOTHING, Others, others_of
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, MASS, PURE, WET, Entries, Floats
 from sheetcheck.repairs.fit import Context
 from sheetcheck.repairs.habits import Habits
 from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
+from sheetcheck.repairs.told import named_in
 from sheetcheck.repairs.view import View
 
 _OUNCES = 16
@@ -55,6 +57,8 @@ class Slip:
         For a solved number: the term of the fit that it was solved from, and the logarithm of that aim's own weight.
     statement
         For a wrong statement: the term that it takes part in.
+    missing
+        A fat that is not listed, and how much of it [g].
     """
 
     kind: RepairKind
@@ -63,6 +67,7 @@ class Slip:
     truth: str = "exchanged"
     aim: tuple[str, float] | None = None
     statement: str | None = None
+    missing: tuple[str, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +120,9 @@ class Row:
     care: float = 1.0  # how many times as many slips as usual its book seems to have
     weights: Weights = field(default_factory=lambda: weights({}))
     stated_shares: tuple[tuple[int, float, float], ...] = ()  # place among the fats, percent, step
+    others: Others = NOTHING  # recipes that this one may be, made again
+    beside: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by fat, those of the columns beside it
+    titled: frozenset[str] = frozenset()  # fats that its title names
     fats: tuple[Cell, ...] = field(init=False)
     lye: tuple[Cell, ...] = field(init=False)
     liquids: tuple[Cell, ...] = field(init=False)
@@ -246,6 +254,9 @@ def read_row(seen: View, position: int) -> Row:
         care=seen.care,
         weights=seen.weights,
         stated_shares=_stated_shares(entries, seen.statements, position, where),
+        others=others_of(seen.fats, position),
+        beside=seen.beside,
+        titled=named_in(entries.names[position], entries.fat_codes[1]) if len(entries.names) else frozenset(),
     )
 
 

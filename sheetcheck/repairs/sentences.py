@@ -23,6 +23,7 @@ _KINDS: Mapping[RepairKind, str] = {
     "alkali": later("{meant} does the same work: what is written is an amount of the other alkali."),
     "substance": later("{meant} would fit: the amounts seem crossed."),
     "copied": later("{meant} would fit this recipe: what is written is the amount of the recipe beside it."),
+    "twice": later("Without it the row fits: the amount seems typed twice."),
     "other": later("{meant} would fit the rest of the row."),
 }
 _SCALED = later(

@@ -10,17 +10,18 @@ from sheetcheck.repairs.density import Floats, Trade
 from sheetcheck.repairs.priors import usual
 
 ROWS = 4.0  # rows of a book that weigh as much as what is usual in the trade
+_SAID = 12.0  # rows that what the maker has said weighs as much as
 _NARROW = 0.8  # share of makers within the usual range; the others lie in a wider one
 
 
 @cache
-def superfat() -> Trade:
-    """Return what is usual for lye over demand."""
+def superfat(own: float = float("nan")) -> Trade:
+    """Return what is usual for lye over demand; mostly her own superfat [percent], where a maker has said it."""
     narrow, wide = _range("superfat least", "superfat most", 11), np.linspace(0, 12, 13)
-    points = np.log1p(-np.concatenate((narrow, wide)) / 100)
-    return Trade(
-        points, _weights(11, 13), width=0.006, floor=0.004, span=0.12, centre=float(np.log(0.94)), by_hand=0.004
-    )
+    points, weights = np.log1p(-np.concatenate((narrow, wide)) / 100), _weights(11, 13)
+    if np.isfinite(own):
+        points, weights = np.append(points, np.log1p(-own / 100)), np.append(weights, _SAID)
+    return Trade(points, weights, width=0.006, floor=0.004, span=0.12, centre=float(np.log(0.94)), by_hand=0.004)
 
 
 @cache

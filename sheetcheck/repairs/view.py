@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
 from sheetcheck.reference.slips import slip_table
+from sheetcheck.repairs.elsewhere import Fats, all_but_one, fats_of
 from sheetcheck.repairs.entries import ALKALI, DEMAND, FAT, FATS, LIQUID, Entries, Floats, Mask
 from sheetcheck.repairs.fit import FITS, Context, context, terms
 from sheetcheck.repairs.habits import Habits, adjusted_totals, learn_habits, off_five, plausible
 from sheetcheck.repairs.priors import Weights, weights
 from sheetcheck.repairs.stated import Statements
+from sheetcheck.repairs.told import beside
 
 _WORTH = 5.8  # the same, before it is searched: with less, no slip comes to a tenth of the probability
 _COPIED = -1.5  # less by this for a row whose lye or liquid is that of the recipe before or after
+_ALL_BUT_ONE = -3.0  # less by this for a row with one amount out of the ratio of the same recipe elsewhere
 _OFTEN_ALIKE = 0.2  # share of such rows from which being alike tells nothing
 _MANY = 1000  # rows of a book in which a row has to be short by more before it is searched
 _IF_MANY = 1.5  # more by this, as no slip then comes to a third of the probability
@@ -44,6 +48,16 @@ class View:
     best: float  # fit of superfat and water of a row that is as usual
     care: float  # how many times as many slips as usual this book seems to have
     weights: Weights = field(default_factory=lambda: weights({}))
+
+    @cached_property
+    def fats(self) -> Fats:
+        """The book by its fats, to find the same recipe elsewhere."""
+        return fats_of(self.entries)
+
+    @cached_property
+    def beside(self) -> Mapping[str, frozenset[str]]:
+        """For each fat of a table, those of the columns beside its own."""
+        return beside(self.entries)
 
     @cached_property
     def demand(self) -> Floats:
@@ -117,9 +131,13 @@ def _care(short: Floats, entries: Entries) -> float:
 def rows_to_search(seen: View) -> list[int]:
     """Positions of the rows that do not fit."""
     least = _WORTH - np.log(seen.care) + np.where(_like_neighbour(seen.entries), _COPIED, 0.0)
+    unlike = np.nan_to_num(seen.short + seen.unlike, nan=0.0)
     if len(seen.entries.index) >= _MANY:
         least = least + _IF_MANY
-    return [int(place) for place in np.flatnonzero(np.nan_to_num(seen.short + seen.unlike, nan=0.0) >= least)]
+    else:
+        some = np.flatnonzero((unlike < least) & (unlike >= least + _ALL_BUT_ONE))
+        least[some[all_but_one(seen.fats, some)]] += _ALL_BUT_ONE
+    return [int(place) for place in np.flatnonzero(unlike >= least)]
 
 
 def _like_neighbour(entries: Entries) -> Mask:

@@ -20,6 +20,8 @@ CAUSES: Mapping[RepairKind, str] = {
     "alkali": later("the amount for the other alkali"),
     "substance": later("another fat than is written"),
     "copied": later("the amount of the recipe beside it"),
+    "twice": later("an amount typed twice"),
+    "missing": later("a fat left out"),
     "other": later("a slip"),
 }
 CERTAINTY: Mapping[Certainty, str] = {"sure": later("Sure"), "likely": later("Likely"), "possible": later("Possible")}
@@ -35,7 +37,7 @@ def _step(change: Change) -> str:
     meant = _meant(change)
     if not meant:
         return tr("{cell}: look at it", cell=change.cell)
-    return tr("{cell}: {written} → {meant}", cell=change.cell, written=change.shown, meant=meant)
+    return tr("{cell}: {written} → {meant}", cell=change.cell, written=change.shown or tr("blank"), meant=meant)
 
 
 def _meant(change: Change) -> str:
@@ -44,6 +46,8 @@ def _meant(change: Change) -> str:
         return tr(change.substance)
     if change.value is None:
         return ""
+    if change.value == 0:  # typed twice: one of the two is too many
+        return tr("nothing")
     if change.unit == POUNDS_AND_OUNCES:
         return mass(to_grams(change.value, POUNDS_AND_OUNCES), POUNDS_AND_OUNCES)
     return f"{plain(change.value, DIGITS)} {change.unit or ''}".rstrip()

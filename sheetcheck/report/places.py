@@ -64,7 +64,7 @@ class Values:
             NAOH_PURITY: s.naoh_purity / 100,
             KOH_PURITY: math.nan if s.koh_purity is None else s.koh_purity / 100,
             USUAL_SUPERFAT: usual_superfat(recipes, s),
-            TARGET_SUPERFAT: s.target_superfat,
+            TARGET_SUPERFAT: s.superfat_to_aim_at,
             USUAL_CONCENTRATION: self._usual_concentration,
             TARGET_CONCENTRATION: s.target_lye_concentration,
             LYE_MOISTURE: s.lye_moisture,

@@ -13,7 +13,7 @@ from sheetcheck.words import later, tr
 _SETTINGS = {
     'language = "en"': later("language of all sentences"),
     'default_unit = "oz"': later("unit of amounts where the book says none"),
-    "target_superfat = 5.0": later("percent, where neither the row nor the book states one"),
+    "target_superfat = 5.0": later("percent: the superfat you use where a recipe states none"),
     "target_lye_concentration = 30.0": later("percent of lye in lye and water"),
     "naoh_purity = 100.0": later("percent"),
     "koh_purity = 90.0": later("percent; without it a recipe with KOH is not checked"),

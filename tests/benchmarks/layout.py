@@ -20,8 +20,9 @@ EXTRAS = ("Fats total", "Superfat %", "Lye concentration %", "Notes")
 @lru_cache(maxsize=2)
 def columns(book: Book) -> list[str]:
     """Everything that any recipe of the book has, in the order of its columns (or lines)."""
-    listed = [a.substance for recipe in book.written for a in recipe.amounts if a.role == "fat"]
-    return [*dict.fromkeys([*book.palette, *listed]), *LIQUIDS, "sodium hydroxide"]
+    listed = [a for recipe in book.written for a in recipe.amounts]
+    fats, liquids = ([a.substance for a in listed if a.role == role] for role in ("fat", "liquid"))
+    return [*dict.fromkeys([*book.palette, *fats]), *dict.fromkeys([*LIQUIDS, *liquids]), "sodium hydroxide"]
 
 
 def place_of(book: Book, number: int, place: int) -> tuple[int, int]:

@@ -67,16 +67,24 @@ def by_workbook(book: Book) -> Looked:
     return Looked(audit.findings, offered, audit.recipes["superfat_typical"].to_dict())
 
 
+def worst_of(findings: Sequence[Finding]) -> dict[int, int]:
+    """Return the rank of the worst finding about each recipe."""
+    worst: dict[int, int] = {}
+    for finding in findings:
+        for recipe in finding.about():
+            worst[recipe] = max(worst.get(recipe, 0), finding.signal.rank)
+    return worst
+
+
 def run(scenario: Scenario, seed: int, rows: int, look: Callable[[Book], Looked] = by_frames) -> list[Outcome]:
     """Return what became of each row."""
     outcomes: list[Outcome] = []
     for number, book in enumerate(books(scenario, seed, rows)):
         found = look(book)
-        worst: dict[int, int] = {}
+        worst = worst_of(found.findings)
         names: dict[int, set[str]] = {}
         for finding in found.findings:
-            for recipe in finding.recipes or (finding.recipe,):
-                worst[recipe] = max(worst.get(recipe, 0), finding.signal.rank)
+            for recipe in finding.about():
                 names.setdefault(recipe, set()).add(finding.rule)
         for place in range(len(book.written)):
             recipe, fault = place + 1, book.faults.get(place)

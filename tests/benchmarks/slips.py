@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
@@ -68,6 +69,7 @@ def moved(book: Book, right: Recipe, written: Recipe) -> bool:
 
 
 Made = tuple[Recipe, dict[int, Amount]] | None
+Slip = Callable[[random.Random, Book, int], Made]
 
 
 def _one_cell(rng: random.Random, book: Book, number: int) -> tuple[Recipe, int, Amount]:
@@ -248,3 +250,8 @@ _SLIPS = {
     "decimal": _decimal,
     "copied": _copied,
 }
+
+
+def slip_of(kind: str) -> Slip:
+    """Return the slip of a kind."""
+    return _SLIPS[kind]

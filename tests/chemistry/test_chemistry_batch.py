@@ -281,8 +281,16 @@ def test_an_unknown_fat_counts_as_fat_and_leaves_the_demand_open() -> None:
     assert made.lye_concentration == pytest.approx(30.9, abs=0.05)
 
 
+def test_a_group_of_fats_is_reckoned_with_its_range() -> None:
+    # source: the ranges of what it may be made of, in tests/reference/test_published_values.py
+    made = soap(*PILOT, line(0, "vegetable oil", 500))
+    alone = soap(*PILOT, line(0, "olive oil", 500))
+    assert made.superfat_high - made.superfat_low > alone.superfat_high - alone.superfat_low
+    assert made.superfat_typical < alone.superfat_typical  # by the least of the values: lye is never judged too mildly
+
+
 def test_a_refused_fat_counts_as_fat() -> None:
-    made = soap(*PILOT, line(0, "vegetable oil", 500, role="unknown", bears=True))
+    made = soap(*PILOT, line(0, "margarine", 500, role="unknown", bears=True))
     assert made.fat_g == pytest.approx(80 * OUNCE + 500)
     assert isnan(made.superfat_typical)
     assert made.alkali == "NaOH"

@@ -84,6 +84,18 @@ def test_what_cannot_be_audited_is_said_and_the_watch_goes_on(folder: Path, said
     until(lambda: len(said) == 2)
 
 
+def test_a_book_that_is_still_being_written_is_waited_for(folder: Path, said: list[str]) -> None:
+    whole = make_book(folder.parent / "whole.xlsx").read_bytes()
+    with (folder / "slow.xlsx").open("wb") as file:
+        for start in range(0, len(whole), len(whole) // 12 + 1):
+            file.write(whole[start : start + len(whole) // 12 + 1])
+            file.flush()
+            time.sleep(0.25)
+    until(lambda: said)
+    time.sleep(2)
+    assert [line.split(": ", 1)[1][:12] for line in said] == ["Of 3 recipes"]
+
+
 def test_saved_yields_own_workbooks_with_something_new(folder: Path) -> None:
     watcher = Watcher(folder, Settings(), print)
     book = make_book(folder / "recipes.xlsx")

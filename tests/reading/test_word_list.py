@@ -25,6 +25,12 @@ def test_a_doubtful_name_may_mean_substances_of_the_tables() -> None:
     assert {key for keys in words("doubtful name").values() for key in keys.split("|")} <= set(substances())
 
 
+def test_a_word_for_lye_may_mean_substances_of_the_tables() -> None:
+    meant = [each.rsplit(":", 1) for value in words("lye word").values() for each in value.split("|")]
+    assert {key for key, _ in meant} <= set(substances())
+    assert all(float(nats) <= 0 for _, nats in meant)
+
+
 def test_every_kind_is_asked_for_somewhere() -> None:
     kinds = {row["kind"] for row in TABLE}
     assert kinds == GIVES_A_REASON | {
@@ -38,6 +44,7 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "by volume",
             "alternative",
             "qualifier",
+            "lye word",
             "changes",
         ),
         *(

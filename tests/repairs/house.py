@@ -13,7 +13,7 @@ from sheetcheck.rules import Evidence
 from tests.builders import Sketch, evidence, recipe
 
 BLENDS: tuple[dict[str, int], ...] = (
-    {"olive oil": 500, "coconut oil": 300, "palm oil": 200},
+    {"olive oil": 550, "coconut oil": 250, "palm oil": 200},
     {"olive oil": 700, "coconut oil": 200, "shea butter": 100},
     {"lard": 600, "coconut oil": 250, "olive oil": 150},
     {"tallow": 500, "coconut oil": 250, "olive oil": 250},

@@ -50,7 +50,8 @@ def test_every_repair_of_the_examples_explains_itself_in_three_lines(root: Path)
                 assert all(change.cell in says for change in repair.changes), repair.why
                 assert re.search(r"\d", needs), repair.why
                 assert repair.superfat_percent is None or "Superfat would then be" in slip or "total" in slip
-                assert place or " to 1 against " in slip, repair.why
+                first = place == 0 and repair.probability > 0.2  # else a fat left out of a list may come before it
+                assert not first or " to 1 against " in slip, repair.why
 
 
 def test_no_repair_of_the_examples_leaves_lye_free(root: Path) -> None:

@@ -215,3 +215,37 @@ def test_single_recipe_is_judged_by_what_is_usual_in_the_trade(lye: str, expecte
     assert bool(found) == bool(expected)
     if expected:
         assert first(found) == {cell(book, "sodium hydroxide", 1): (307.9, "g")}
+
+
+def test_a_line_typed_twice_is_too_many_and_the_lye_is_right() -> None:
+    again = {"amount": "300 g", "substance": "coconut oil"}
+    fats = {"olive oil": "500 g", "coconut oil": "300 g", "coconut": again, "palm oil": "200 g"}
+    book = book_with(recipe("Row", fats=fats, liquid={"water": "286 g"}, lye={"sodium hydroxide": "143 g"}))
+    repairs = of_odd_row(book)
+    assert repairs[0].kind == "twice"
+    assert first(repairs)[cell(book, "coconut oil", line=1)] == (0.0, "g")
+    lye = cell(book, "sodium hydroxide")
+    assert not any(r.probability > 0.02 for r in repairs if lye in {change.cell for change in r.changes})
+
+
+def test_two_fats_of_one_amount_are_left_alone() -> None:
+    book = book_with(sound({"olive oil": 400, "coconut oil": 300, "palm oil": 300}))
+    assert not of_odd_row(book)
+
+
+def test_the_same_recipe_elsewhere_says_which_fat_was_left_out() -> None:
+    blend = {fat: 2 * amount for fat, amount in BLENDS[6].items()}
+    lye = round(0.95 * sum(amount * NAOH[fat] for fat, amount in blend.items()))
+    palm = blend.pop("palm oil")
+    book = book_with(written(blend, 2 * lye, lye))
+    repairs = of_odd_row(book)
+    assert repairs[0].kind == "missing"
+    assert repairs[0].changes[0].value == pytest.approx(palm, rel=0.02)
+
+
+def test_a_fat_left_out_is_offered_at_its_blank_cell_and_no_other_cell_is_sure() -> None:
+    # lye for 500 g of olive oil, 300 g of coconut oil and 200 g of palm oil, the last of which is missing
+    book = book_with(written({"olive oil": 500, "coconut oil": 300}, 286, 143))
+    repairs = of_odd_row(book)
+    assert any(r.kind == "missing" and r.changes[0].written == "" for r in repairs)
+    assert max(r.probability for r in repairs) < 0.9

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sheetcheck.model import OwnValue
 from sheetcheck.reference import constants, substances
 from sheetcheck.reference.slips import slip_table
 from sheetcheck.repairs import trade
 from sheetcheck.repairs.density import Density, Trade, fitted
+from sheetcheck.repairs.elsewhere import Others, made_again
 from sheetcheck.repairs.entries import FAT, LIQUID, Entries, Mask, read_entries
 from sheetcheck.repairs.makers_values import makers_values
 from sheetcheck.repairs.priors import usual, weights
@@ -21,9 +25,10 @@ from sheetcheck.repairs.slips.fats import hypotheses as _of_fats
 from sheetcheck.repairs.slips.stale import left_over
 from sheetcheck.repairs.slips.units import in_unit
 from sheetcheck.repairs.stated import Statements, read_statements
+from sheetcheck.repairs.told import beside, named_in
 from sheetcheck.repairs.view import _like_neighbour, view
 from tests.builders import Sketch, evidence
-from tests.repairs.house import NAOH, searched, written
+from tests.repairs.house import NAOH, book_with, searched, sound, written
 
 TABLE = weights({})
 
@@ -50,8 +55,14 @@ def test_slips_of_digits_are_as_common_as_the_table_says() -> None:
     assert TABLE.chance("digit replaced") == pytest.approx(5 * TABLE.chance("digits swapped"))
 
 
+def test_a_first_digit_omitted_takes_the_zero_behind_it_along() -> None:
+    values, _ = typed_as("4", TABLE)
+    assert 204.0 in values
+
+
 def test_chances_of_all_slips_add_up_to_the_share_of_wrong_numbers() -> None:
-    slips = [name for name, prior in slip_table().items() if prior.group == "slip" and name != "second reading"]
+    apart = ("second reading", "line typed twice", "fat left out")  # no number is wrong
+    slips = [name for name, prior in slip_table().items() if prior.group == "slip" and name not in apart]
     assert sum(TABLE.chance(name) for name in slips) == pytest.approx(slip_table()["wrong number"].value)
 
 
@@ -255,3 +266,33 @@ def of_book(rows: list[Sketch]) -> tuple[Entries, Statements, Mask]:
     book = evidence(rows)
     entries = read_entries(book)
     return entries, read_statements(book, entries), np.zeros(len(rows), dtype=bool)
+
+
+def test_the_columns_beside_a_fat_are_known_in_a_table() -> None:
+    book = book_with(sound({"olive oil": 500, "coconut oil": 300, "palm oil": 200}))
+    found = beside(read_entries(book))
+    assert all(fat in found[other] for fat, others in found.items() for other in others)
+    assert max(len(others) for others in found.values()) <= 2
+
+
+def test_a_title_names_a_fat_by_whole_words() -> None:
+    fats = ("olive oil", "coconut oil", "palm oil")
+    assert named_in("Pure Olive No. 3", fats) == {"olive oil"}
+    assert not named_in("Palmarosa", fats)
+    assert not named_in(None, fats)
+
+
+def test_what_the_maker_says_of_her_superfat_and_values_is_known() -> None:
+    own = trade.superfat(8.0)
+    assert own.smooth(np.log1p(np.array([-0.08])), 0.0) > trade.superfat().smooth(np.log1p(np.array([-0.08])), 0.0)
+    book = book_with()
+    value = OwnValue("lard", 200.0, "Values", "B2", "200")
+    told = read_entries(replace(book, book=replace(book.book, own_values=(value,))))
+    assert told.own_values["lard"] == pytest.approx(200.0 / substances()["lard"].sap_typical)
+
+
+def test_amounts_in_one_ratio_but_one_speak_for_that_one() -> None:
+    grams = np.array([[400.0, 200.0, 100.0, 90.0, 180.0], [400.0, 200.0, 150.0, 90.0, 180.0]])  # as written, as meant
+    other = Others(("a", "b", "c"), grams[1:] * 2, np.full((1, 5), 0.001), -3.0)
+    told = made_again(other, grams, np.full(5, 0.001))
+    assert told[1] > told[0] + 3

@@ -14,7 +14,7 @@ from sheetcheck.plugins.errors import ProgramError
 from sheetcheck.words import later, tr
 
 INSTALL = later("Run: sheetcheck calc install")
-_ASK_VERSION = "import sheetcheck; print(sheetcheck.__version__)"
+_ASK_VERSION = ("-m", "sheetcheck.plugins.calc", "--version")  # which a frozen build answers too
 
 
 def examine(profile: Path | None = None) -> list[Check]:
@@ -35,7 +35,7 @@ def _python(python: str | None) -> Check:
     if python is None or not Path(python).exists():
         return Check(what, tr("{python} is not there", python=python or tr("none")), tr(INSTALL))
     done = subprocess.run(  # noqa: S603 - the interpreter that the extension was installed with
-        [python, "-c", _ASK_VERSION], capture_output=True, text=True, timeout=60, check=False
+        [python, *_ASK_VERSION], capture_output=True, text=True, timeout=60, check=False
     )
     if done.returncode != 0:
         remedy = tr("Run: {python} -m pip install sheetcheck, or: sheetcheck calc install", python=python)

@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from sheetcheck.plugins.errors import InstallError, NoProgramError
+from sheetcheck.plugins.surroundings import surroundings
 from sheetcheck.words import number, tr
 
 WAIT_SECONDS = 120
@@ -66,7 +67,13 @@ def unopkg(*arguments: str, profile: Path | None = None) -> str:
 
 def _run(command: list[str]) -> subprocess.CompletedProcess[str]:
     return subprocess.run(  # noqa: S603 - LibreOffice's own program
-        command, capture_output=True, text=True, timeout=WAIT_SECONDS, check=False, stdin=subprocess.DEVNULL
+        command,
+        capture_output=True,
+        text=True,
+        timeout=WAIT_SECONDS,
+        check=False,
+        stdin=subprocess.DEVNULL,
+        env=surroundings(),  # on the path of a virtual environment LibreOffice would take its Python, and crash
     )
 
 

@@ -49,6 +49,8 @@ def leave(
 
 def why_no_recipes(sheet: Sheet, titles: Iterable[Cell], *, with_lye: bool = False) -> str | None:
     """Return why a sheet holds no recipes by its own name or its titles, None where they do not say so."""
+    if sheet.bold:
+        return None
     said = other_than_soap(sheet.name, with_lye=with_lye)
     if said:
         return tr("the sheet is called “{name}”: {what}", name=sheet.name, what=tr(said))

@@ -80,6 +80,8 @@ def _one_more(text: str, places: list[int]) -> Iterator[tuple[str, str, float]]:
         for digit in "0123456789":
             if i > 0 or digit != "0":
                 yield text[:i] + digit + text[i:], "digit omitted", 1 / (len(places) + 1)
+    for digit in "123456789":  # 204 without its first digit is 04, and a sheet drops the zero
+        yield digit + "0" + text, "digit omitted", 1 / (len(places) + 2)
 
 
 @lru_cache(maxsize=4096)

@@ -1,0 +1,156 @@
+"""How a sheet may be laid out: every way of reading proposes recipes; the one that makes most sense as soap is taken.
+
+A way is a sequence of layouts, the first of which sees the whole sheet and the later ones what it left; with the
+words as the tables have them, or with doubtful words taken for what they most likely are; of the sheet as one, or of
+each band of columns between blank ones by itself; with the sheet's own word on what it holds, or against it. Each is
+tried on findings of its own, so that none keeps cells from another. What decides is `reading/weighing`: the nats of
+the whole.
+
+A new layout is one file in `layouts/` and one line of `LAYOUTS`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sheetcheck.reading import own_values
+from sheetcheck.reading.assemble import Findings
+from sheetcheck.reading.layouts import (
+    cards,
+    ingredients_down,
+    not_recipes,
+    one_ingredient_per_row,
+    one_per_row,
+    one_sheet_per_recipe,
+    recipe_in_a_cell,
+)
+from sheetcheck.reading.layouts.not_recipes import LAYOUT as NO_RECIPE
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.weighing.worth import Worth, worth_of
+from sheetcheck.workbook.grid import Grid
+
+Layout = Callable[[Sheet], None]
+
+LAYOUTS: tuple[Layout, ...] = (
+    one_per_row.read,
+    ingredients_down.read,
+    recipe_in_a_cell.read,
+    one_ingredient_per_row.read,
+    cards.read,
+    one_sheet_per_recipe.read,
+)
+_LARGE = 20_000  # cells from which a sheet is read in the first way alone: a page that a hand keeps has fewer
+_CLEARLY = 3.0  # nats by which a way of reading must be better than an earlier one
+_AGAINST_ITS_WORD = 4.0  # … and than nothing, where the sheet says that it holds no recipes
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way of reading a sheet."""
+
+    layouts: Sequence[Layout]
+    loose: bool = False
+    bold: bool = False
+    banded: bool = False
+
+
+Opened = Callable[[Findings, Grid, Way], Sheet]
+
+
+def ways() -> Iterator[Way]:
+    """Yield the ways of reading a sheet, the plainest first."""
+    for bold in (False, True):
+        for loose in (False, True):
+            for banded in (False, True):
+                yield Way(LAYOUTS, loose, bold, banded)
+            for first in LAYOUTS[1:]:
+                yield Way((first, *(other for other in LAYOUTS if other is not first)), loose, bold)
+
+
+def read_sheet(opened: Opened, grid: Grid, whole: Findings, *, weighed: bool) -> Sheet:
+    """Read a sheet in the way that makes most sense, and add what was found to that of the book.
+
+    Parameters
+    ----------
+    opened
+        Makes a sheet of a grid, with its legend taken, for one way of reading.
+    weighed
+        Whether all ways are tried; else the first one is taken.
+    """
+    only_first = not weighed or len(grid.row) > _LARGE
+    best: tuple[Worth, Sheet, Findings] | None = None
+    seen: set[int] = set()
+    for way in ways():
+        sheet, found = _read(opened, grid, way, whole)
+        if only_first:
+            best = Worth(), sheet, found
+            break
+        if (what := _fingerprint(found)) in seen:
+            continue  # another way to the same recipes
+        seen.add(what)
+        worth = worth_of(found, sheet)
+        if best is None or worth.better_than(best[0], _CLEARLY + (_AGAINST_ITS_WORD if way.bold else 0.0)):
+            best = worth, sheet, found
+        if best[0].nothing_left or not (worth.may_be_better or way.bold or not way.loose):
+            break
+    assert best is not None  # noqa: S101 - there is a first way
+    _, sheet, found = best
+    sheet.found = whole
+    whole.take_in(found)
+    return sheet
+
+
+def _fingerprint(found: Findings) -> int:
+    """Return a number that tells what was found: two ways that find the same recipes have the same."""
+    amounts = tuple((c.recipe, c.row, c.column, c.name, c.role, c.substance, c.unit) for c in found.components)
+    blocks = tuple(
+        (b["row"].tobytes(), b["column"].tobytes(), b["recipe"].tobytes(), str(b.get("substance")), str(b.get("role")))
+        for b in found.component_blocks
+    )
+    stated = tuple((s.recipe, s.row, s.column, s.kind) for s in found.statements)
+    return hash((tuple((d.name, d.row, d.column) for d in found.drafts), amounts, blocks, stated))
+
+
+def _read(opened: Opened, grid: Grid, way: Way, whole: Findings) -> tuple[Sheet, Findings]:
+    """Read a sheet in one way, into findings of its own."""
+    found = Findings(whole.sheet_names)
+    sheet = opened(found, grid, way)
+    own_values.read(sheet)
+    parts = list(_bands(grid)) if way.banded else []
+    for part in parts if len(parts) > 1 else []:
+        band, inside = opened(found, part, way), np.isin(grid.column, np.unique(part.column))
+        band.taken[:] = sheet.taken[inside]
+        for layout in way.layouts:
+            layout(band)
+        sheet.readings += band.readings
+        sheet.explained += band.explained
+        sheet.taken[inside] |= band.taken
+    for layout in (*way.layouts, not_recipes.read):
+        layout(sheet)
+    if any(reading.layout != NO_RECIPE for reading in sheet.readings) and len(parts) > 1:
+        sheet.says_what_it_is = False
+    return sheet, found
+
+
+def _bands(grid: Grid) -> Iterator[Grid]:
+    """Yield the columns of a grid that stand together, blank ones between them and the next."""
+    used = np.unique(grid.column)
+    if not len(used):
+        return
+    for columns in np.split(used, np.flatnonzero(np.diff(used) > 1) + 1):
+        at = np.flatnonzero(np.isin(grid.column, columns))
+        first, last = int(columns[0]), int(columns[-1])
+        yield replace(
+            grid,
+            row=grid.row[at],
+            column=grid.column[at],
+            kind=grid.kind[at],
+            number=grid.number[at],
+            text=grid.text[at],
+            style=grid.style[at],
+            formulas={place: f for place, f in grid.formulas.items() if first <= place[1] <= last},
+            merges=tuple(m for m in grid.merges if first <= m[1] <= last),
+        )

@@ -1,0 +1,338 @@
+"""What a text may mean: several meanings, each with a prior log-probability [nats], instead of one decision.
+
+A maker writes `Olive oil`, `Oliv oli`, `Ol.`, `OO`, `olv`: the names of the tables are compared with the text in each
+of these ways of writing, and every fit is a meaning. Beside them stand the meanings that no spelling gives: a fat
+that no table has, a sum, the lye or the liquid under a word of her own, something that takes up no lye. Which of them
+holds is weighed over the whole book (`reading/weighing`); here nothing is decided.
+
+A new way of writing a name is one function that yields (key, nats, how telling), listed in `_WAYS`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import Literal, TypeAlias
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from sheetcheck.reading.headings import Heading
+from sheetcheck.reading.names.forms import BRACKET, unqualified
+from sheetcheck.reading.names.spellings import Name, index
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.units.units import split_heading_unit
+from sheetcheck.reading.word_list import words
+from sheetcheck.reading.words import is_total
+from sheetcheck.reference import substances
+from sheetcheck.reference.tables import rows
+
+MeaningRole: TypeAlias = Literal["fat", "alkali", "liquid", "acid", "additive", "sum"]
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """A role, the substance where one is meant, and how probable that is before any amount is looked at.
+
+    `additive` bears on neither lye nor water: a scent, a clay, and whatever is no ingredient at all. `sum` repeats
+    other amounts. A fat without a substance is one that no table has.
+    """
+
+    role: MeaningRole
+    substance: str | None
+    prior: float  # nats
+
+
+# Priors, from memory of hand-kept books and not fitted: they need to be right to a nat or two, since a few rows
+# outweigh them. How often makers write a name so, relative to writing it out:
+_SLIP, _FAR_SLIP = -1.3, -2.2  # for each letter wrong, in a long and in a short word
+_CUT_WITH_STOP, _CUT, _FEW_LETTERS = -0.3, -0.8, -1.0
+_INITIALS, _NOT_CAPITALS = -1.0, -1.5
+_IN_ORDER = -2.5
+_ONE_LETTER = -2.5
+_ONE_WORD_OF_TWO = -2.0
+RARE = -3.0  # how much seldomer a fat that `usual.csv` does not list is met than an everyday one
+_NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
+    ("additive", None): -1.0,
+    ("fat", None): -2.5,
+    ("sum", None): -3.0,
+    ("liquid", None): -4.0,
+    ("alkali", "sodium hydroxide"): -4.0,
+    ("fat", "olive oil"): -4.5,  # the commonest fats, under a word that has nothing of their names
+    ("fat", "coconut oil"): -4.5,
+    ("fat", "palm oil"): -5.5,
+    ("fat", "castor oil"): -5.5,
+}
+_SUM_SAID = 4.0  # nats that a word for a sum speaks for it
+_MOST = 9
+
+# How seldom a word that is no ingredient looks so like one, by the letters that agree [nats]: one word of four letters
+# in ten is a letter away from a name, one of eight in a thousand.
+_CHANCE = {2: 0.8, 3: 1.5, 4: 2.5, 5: 3.5, 6: 4.5, 7: 5.5}
+_SELDOM = 6.5
+
+Found: TypeAlias = Iterator[tuple[str, float, float]]  # key, prior, how telling the likeness is
+
+
+@lru_cache(maxsize=20000)
+def candidates(text: str) -> tuple[Meaning, ...]:
+    """Return what a text may mean as the name of an amount, likeliest first; the priors add up to a probability of 1.
+
+    Examples
+    --------
+    >>> [m.substance for m in candidates("Oliv oli")][:1]
+    ['olive oil']
+    >>> candidates("soda")[0].substance
+    'sodium hydroxide'
+    """
+    listed, telling = _spelled(text)
+    for (role, key), prior in _NO_SPELLING.items():
+        said = _SUM_SAID + telling if role == "sum" and is_total(text) else 0.0
+        listed[role, key] = max(listed.get((role, key), -math.inf), prior + said - telling)
+    total = math.log(sum(math.exp(prior) for prior in listed.values()))
+    found = [Meaning(role, key, prior - total) for (role, key), prior in listed.items()]
+    return tuple(sorted(found, key=lambda m: -m.prior))
+
+
+_LIKELY = -0.8  # prior from which a meaning is taken for the likely one: nearly one half
+_LONGEST_NAME, _MOST_WORDS = 28, 4
+
+
+def likely_name(name: Name, text: str) -> Name:
+    """Return what a doubtful name most likely means, `read as`; the name itself where nothing is likely."""
+    best = _likely(text)
+    return Name(best.role, best.substance, "read as", strength=name.strength) if best is not None else name
+
+
+def likely_heading(heading: Heading, text: str) -> Heading:
+    """Return what a doubtful heading most likely means, `read as`; the heading itself where nothing is likely."""
+    best = _likely(text)
+    return replace(heading, role=best.role, substance=best.substance, certainty="read as") if best else heading
+
+
+def _likely(text: str) -> Meaning | None:
+    if not 1 < len(text) <= _LONGEST_NAME or len(text.split()) > _MOST_WORDS or text[:1].isdigit():
+        return None
+    best = candidates(text)[0]
+    return best if best.role in ("fat", "alkali", "liquid") and best.substance and best.prior >= _LIKELY else None
+
+
+def usual(key: str) -> float:
+    """Return how often a substance is met in home-made soap, in nats below the commonest."""
+    return _usual().get(key, RARE if substances()[key].role in ("fat", "liquid") else -1.0)
+
+
+@cache
+def _usual() -> Mapping[str, float]:
+    return {row["key"]: float(row["nats"]) for row in rows("usual.csv")}
+
+
+def _meaning(key: str, prior: float) -> Meaning:
+    substance = substances()[key]
+    role: MeaningRole = substance.role
+    if substance.kind == "refused" and role == "alkali":
+        role = "additive"  # a carbonate makes no soap in the cold
+    if role == "liquid" and not substance.water >= max(substance.sugar, _WATERY):
+        role = "additive"
+    return Meaning(role, key, prior)
+
+
+_WATERY = 0.4  # share of water below which a liquid is none to dissolve the lye in
+
+
+# --------------------------------------------------------------------------- by spelling
+
+
+@dataclass(frozen=True, slots=True)
+class _Text:
+    """A text in the forms that the ways of writing look at."""
+
+    words: tuple[str, ...]
+    stops: tuple[bool, ...]  # which words end in a full stop
+    solid: str  # the words without spaces
+    capitals: bool
+    letters: int
+
+
+def _spelled(text: str) -> tuple[dict[tuple[MeaningRole, str | None], float], float]:
+    """Return each substance that a text may be a spelling of, with its prior, and how telling the best likeness is."""
+    known = words("lye word").get(fold(text), "")
+    if known:
+        pairs = (each.rsplit(":", 1) for each in known.split("|"))
+        return {(m.role, m.substance): m.prior for key, nats in pairs for m in (_meaning(key, float(nats)),)}, 2.0
+    form = _form(text)
+    if form is None:
+        return {}, 0.0
+    best: dict[str, tuple[float, float]] = {}
+    for way in _WAYS:
+        for key, prior, telling in way(form):
+            best[key] = max(best.get(key, (-math.inf, 0.0)), (prior, telling), key=sum)
+    # Of several the usual one is likelier; that one is rare makes it no less an ingredient.
+    likely = {key: prior + telling + usual(key) for key, (prior, telling) in best.items()}
+    if not likely:
+        return {}, 0.0
+    first = max(likely, key=lambda key: likely[key])
+    telling = best[first][1]
+    shift = best[first][0] - likely[first]
+    found: dict[tuple[MeaningRole, str | None], float] = {}
+    for key in sorted(likely, key=lambda key: -likely[key])[:_MOST]:
+        meaning = _meaning(key, likely[key] + shift)
+        place = meaning.role, meaning.substance if meaning.role != "additive" else None
+        found[place] = max(found.get(place, -math.inf), meaning.prior)
+    return found, telling
+
+
+def _chance(letters: int) -> float:
+    return _CHANCE.get(letters, 0.0 if letters < 2 else _SELDOM)
+
+
+def _form(text: str) -> _Text | None:
+    bare = clean(BRACKET.sub(" ", split_heading_unit(clean(text))[0])) or clean(text)
+    bare = re.sub(r"[#%*]|\b\d+(?:[.,/]\d+)?\b", " ", bare)
+    parts = [(fold(part), part.endswith(".")) for part in re.split(r"[\s/_'-]+|(?<=\.)(?=\w)", bare) if fold(part)]
+    kept = unqualified(" ".join(word for word, _ in parts)).split()
+    if kept and len(kept) < len(parts):
+        parts = [part for part in parts if part[0] in kept]
+    solid = "".join(word for word, _ in parts).replace(" ", "")
+    if not 1 <= len(solid) <= 40 or len(parts) > 5 or any(c in bare for c in "£$€"):
+        return None
+    letters = re.sub(r"[^\w]", "", bare)
+    return _Text(tuple(w for w, _ in parts), tuple(s for _, s in parts), solid, letters.isupper(), len(letters))
+
+
+@cache
+def _names() -> Mapping[str, tuple[str, ...]]:
+    """Return the keys of every spelling that may bear on the lye, or that must not be taken for one that does."""
+    return {spelling: keys for spelling, keys in index().items() if len(spelling) > 2}
+
+
+@cache
+def _by_letter() -> Mapping[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for spelling in _names():
+        found.setdefault(spelling[0], []).append(spelling)
+    return {letter: tuple(listed) for letter, listed in found.items()}
+
+
+def _keys(spelling: str, prior: float, letters: int) -> Found:
+    return ((key, prior, _chance(letters)) for key in _names()[spelling])
+
+
+def _misspelt(text: _Text) -> Found:
+    """Match a letter wrong, left out, put in, or two exchanged: not more than one letter in four."""
+    name = " ".join(text.words)
+    if not 3 <= len(name) <= 40:
+        return
+    most = max(1, len(name) // 4)
+    for spelling, distance, _ in process.extract(
+        name, _names().keys(), scorer=OSA.distance, score_cutoff=most, limit=24
+    ):
+        shorter = min(len(spelling), len(name))
+        if distance == 0 or shorter > 3 * distance:
+            slip = _SLIP if shorter > 6 * distance else _FAR_SLIP
+            yield from _keys(spelling, distance * slip, shorter - 2 * max(distance - 1, 0))
+
+
+def _cut_short(text: _Text) -> Found:
+    """Match the beginnings of the words of a name; a word such as `oil` or `butter` may be left out."""
+    for spelling in _by_letter().get(text.solid[0], ()):
+        prior = _beginnings(text, spelling.split())
+        if prior is not None:
+            yield from _keys(spelling, prior, len(text.solid))
+    for generic in _GENERIC_BEFORE:  # `H. d'olive`, `Ac. oliva`
+        if len(text.words) > 1 and generic.startswith(text.words[0]):
+            rest = replace(text, words=_no_of(text.words[1:]), stops=_behind(text))
+            for spelling in _by_letter().get(rest.words[0][:1], ()) if rest.words else ():
+                prior = _beginnings(rest, spelling.split())
+                if prior is not None:
+                    yield from _keys(spelling, prior - 0.5, len(text.solid))
+
+
+def _no_of(listed: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(word for word in listed if word not in ("d", "de", "di", "du", "do", "da"))
+
+
+def _behind(text: _Text) -> tuple[bool, ...]:
+    kept = zip(text.words[1:], text.stops[1:], strict=True)
+    return tuple(stop for word, stop in kept if word not in ("d", "de", "di", "du", "do", "da"))
+
+
+_GENERIC = frozenset({"oil", "butter", "fat", "ol", "fett", "seed", "milk", "huile", "aceite", "olio", "olie", "oleo"})
+_GENERIC_BEFORE = ("huile", "aceite", "olio", "oleo", "beurre", "manteca", "burro")
+
+
+def _beginnings(text: _Text, names: list[str]) -> float | None:
+    if len(text.words) > len(names) or any(name not in _GENERIC for name in names[len(text.words) :]):
+        return None
+    prior, letters = 0.0, 0
+    for word, stop, name in zip(text.words, text.stops, names, strict=False):
+        if word == name:
+            letters += 1 if name in _GENERIC else len(word)
+        elif name.startswith(word):
+            letters += len(word)
+            prior += _CUT_WITH_STOP if stop else _CUT if len(word) > 2 else 2 * _CUT
+        else:
+            return None
+    return prior + (0.0 if letters >= 4 else _FEW_LETTERS if letters > 1 else _ONE_LETTER)
+
+
+def _initials(text: _Text) -> Found:
+    """Match the first letters of the words of a name: `OO`, `C.O.`, `pko`."""
+    if not 2 <= len(text.solid) <= 4 or len(text.words) not in (1, len(text.solid)):
+        return
+    for spelling in _by_letter().get(text.solid[0], ()):
+        names = spelling.split()
+        if len(names) == len(text.solid) and "".join(name[0] for name in names) == text.solid:
+            prior = _INITIALS + (0.0 if text.capitals else _NOT_CAPITALS)
+            yield from _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2))
+
+
+def _letters_in_order(text: _Text) -> Found:
+    """Match the sounding letters of a word in their order: `clv`, `cnut`, `shea bttr`."""
+    if len(text.solid) < 3:
+        return
+    for spelling in _by_letter().get(text.solid[0], ()):
+        names = spelling.split()
+        if len(names) - len(text.words) in (0, 1) and all(name in _GENERIC for name in names[len(text.words) :]):
+            pairs = list(zip(text.words, names, strict=False))
+            if all(_in_order(word, name) for word, name in pairs) and any(w != n for w, n in pairs):
+                yield from _keys(spelling, _IN_ORDER, len(text.solid) - 1)
+
+
+def _in_order(letters: str, word: str) -> bool:
+    rest = iter(word)
+    enough = letters == word or len(letters) * 3 >= len(word)
+    return letters[:1] == word[:1] and enough and all(letter in rest for letter in letters)
+
+
+def _one_of_its_words(text: _Text) -> Found:
+    """Match a name among words that mean nothing here, or its telling word alone: `my good olive`, `kernel`."""
+    if len(text.words) == 1:
+        for spelling in _by_word().get(text.solid, ()):
+            yield from _keys(spelling, _ONE_WORD_OF_TWO, 4)
+        return
+    for word in text.words:
+        if len(word) > 3 and word in _names() and word not in _GENERIC:
+            yield from _keys(word, _ONE_WORD_OF_TWO, 4)
+
+
+@cache
+def _by_word() -> Mapping[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for spelling in _names():
+        for word in spelling.split():
+            if len(word) > 3 and word not in _GENERIC and " " in spelling:
+                found.setdefault(word, []).append(spelling)
+    return {word: tuple(listed) for word, listed in found.items()}
+
+
+_WAYS: tuple[Callable[[_Text], Found], ...] = (
+    _misspelt,
+    _cut_short,
+    _initials,
+    _letters_in_order,
+    _one_of_its_words,
+)

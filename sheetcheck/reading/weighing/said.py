@@ -1,0 +1,99 @@
+"""What is said of a doubtful word: what it was assumed to mean, and on what ground; or the one question about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sheetcheck.model import Assumed, PossibleAnswer, Question, address
+from sheetcheck.reading.candidates import Meaning
+from sheetcheck.reading.weighing.climb import Reading
+from sheetcheck.reading.weighing.doubt import Word
+from sheetcheck.reading.weighing.evidence import Label
+from sheetcheck.reading.weighing.frames import Frames
+from sheetcheck.words import number, tr, tr_count
+
+NOT_AN_INGREDIENT, TOTAL, SOME_FAT, SOME_LIQUID = "not an ingredient", "total", "a fat", "a liquid"
+_SHOWN_CHOICES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """Another meaning of a word: by how much it loses, in how many recipes it fits, whether it is beaten."""
+
+    meaning: int
+    loses_by: float
+    fits: int
+    beaten: bool
+
+
+def meaning_in_words(meaning: Meaning) -> str:
+    """Return a meaning as the report, a question and an answer have it."""
+    if meaning.substance is not None:
+        return meaning.substance
+    return {"sum": TOTAL, "fat": SOME_FAT, "liquid": SOME_LIQUID}.get(meaning.role, NOT_AN_INGREDIENT)
+
+
+def _probabilities(rivals: Sequence[Rival]) -> tuple[float, list[float]]:
+    """Return the probability of the best meaning, and of each other."""
+    weights = [exp(-max(min(r.loses_by, 50.0), -50.0)) for r in rivals]
+    total = 1.0 + sum(weights)
+    return 1.0 / total, [w / total for w in weights]
+
+
+def _cells(book: Frames, at: NDArray[np.int64]) -> tuple[str, ...]:
+    """Return where a word stands: the cells that name it, else those of its amounts."""
+    c = book.components.iloc[at]
+    row = np.where(c["name_row"] > 0, c["name_row"], c["row"])
+    column = np.where(c["name_column"] > 0, c["name_column"], c["column"])
+    places = zip(c["sheet"], row.tolist(), column.tolist(), strict=True)
+    return tuple(dict.fromkeys(f"{sheet}!{address(r, k)}" for sheet, r, k in places))
+
+
+def _numbers(book: Frames, at: NDArray[np.int64]) -> tuple[int, ...]:
+    return tuple(sorted({int(r) for r in book.recipe[at]}))
+
+
+def assumed(  # noqa: PLR0913, PLR0917 - all that is said of it
+    book: Frames, word: Word, chosen: Meaning, rivals: Sequence[Rival], fits: int, recipes: int
+) -> Assumed:
+    """Say what a word was taken to mean, and how many recipes come out as soap so."""
+    ground = tr_count(
+        "{fits} of {count} recipe comes out as soap so",
+        "{fits} of {count} recipes come out as soap so",
+        recipes,
+        fits=number(fits, 0),
+    )
+    probability, _ = _probabilities(rivals)
+    return Assumed(
+        word.text, meaning_in_words(chosen), _cells(book, word.at), _numbers(book, word.at), ground, probability
+    )
+
+
+def question(  # noqa: PLR0913, PLR0917 - all that is said of it
+    book: Frames, word: Word, label: Label, best: Reading, n: int, rivals: Sequence[Rival], fits: int
+) -> Question:
+    """Ask what a word means, the likeliest answers first; meanings that are said alike are one answer."""
+    first, others = _probabilities(rivals)
+    listed = [(label.meanings[int(best.choice[n])], first, fits)]
+    listed += [(label.meanings[r.meaning], p, r.fits) for r, p in zip(rivals, others, strict=True)]
+    choices: dict[str, PossibleAnswer] = {}
+    for meaning, probability, fit in sorted(listed, key=lambda each: -each[1]):
+        said = meaning_in_words(meaning)
+        before = choices.get(said)
+        choices[said] = PossibleAnswer(said, probability + (before.probability if before else 0.0), fit)
+    likely = list(choices.values())[:_SHOWN_CHOICES]
+    recipes = _numbers(book, word.at)
+    ask = tr_count(
+        "What is “{text}”? {count} recipe waits for it; if it is {means}, {fits} of them comes out as soap.",
+        "What is “{text}”? {count} recipes wait for it; if it is {means}, {fits} of them come out as soap.",
+        len(recipes),
+        text=word.text,
+        means=tr(likely[0].means),
+        fits=number(likely[0].fits, 0),
+    )
+    return Question(word.text, ask, _cells(book, word.at), recipes, tuple(likely))

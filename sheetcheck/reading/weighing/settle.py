@@ -1,0 +1,193 @@
+"""The frames of a book with what its doubtful words mean: settled by the whole book, or asked about once.
+
+Doubtful is a word that no table has, one that may mean several things, and one that makers use otherwise than
+chemists do (`soda`). What recipes have in common ties their words together; words that share no recipe are
+weighed apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import exp, isfinite
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from sheetcheck.model import Assumed, Question
+from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
+from sheetcheck.reading.text import fold
+from sheetcheck.reading.weighing.climb import Reading, changed, climb, nearest_rival
+from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
+from sheetcheck.reading.weighing.evidence import Label, Lines, Weighing, effect
+from sheetcheck.reading.weighing.frames import NO_CHOICE, NO_LINES, Frames, spread
+from sheetcheck.reading.weighing.said import NOT_AN_INGREDIENT, TOTAL, Rival, assumed, question
+from sheetcheck.reference import constants, limits, substances
+
+_LIKE_AN_ADDITION = 0.05  # share of the fats up to which a word that nothing knows is an addition: the safe side
+_HUNGRIEST = 0.19  # g NaOH that a g of fat takes up at most, but for fractionated fats
+_NOTHING_LIKE_IT = -3.5  # prior below which no letter of a word speaks for a fat: the rows alone name none
+_HALF = 0.5  # probability from which a word is sooner a fat than an addition, whatever it weighs
+_ADDITION = Meaning("additive", None, 0.0)
+
+
+@dataclass
+class Settled:
+    """The frames of a book after its doubtful words were weighed."""
+
+    components: pd.DataFrame
+    statements: pd.DataFrame
+    assumed: list[Assumed] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+
+
+def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[str, str]) -> Settled:
+    """Settle what the doubtful words of a book mean.
+
+    Parameters
+    ----------
+    components, statements
+        As `model.frames` has them, with grams where they are known; not changed.
+    answers
+        What the maker says of her own words, by their folded text; `total` and `not an ingredient` are said so.
+    """
+    done = Settled(components, statements)
+    found = doubtful(components, answers)
+    if not found:
+        return done
+    said = {fold(word): meaning for word, meaning in answers.items() if _role_said(meaning)}
+    book = Frames(components.copy(), statements)
+    open_words = []
+    for word in found:
+        if fold(word.text) in said:
+            book.write(word.at, Meaning(_role_said(said[fold(word.text)]) or "additive", None, 0.0))
+        else:
+            open_words.append(word)
+    habit = book.habit(open_words)
+    for together in sharing_recipes(components, open_words):
+        _weigh(book, together, habit, done)
+    done.components, done.statements = book.frames()
+    return done
+
+
+def weigh_up(
+    components: pd.DataFrame, statements: pd.DataFrame, recipes: int, answers: Mapping[str, str]
+) -> tuple[float, int]:
+    """Return the nats of the likeliest reading of some recipes, and how many of these come out as soap under it."""
+    book = Frames(components, statements)
+    said = {fold(word) for word, meaning in answers.items() if _role_said(meaning)}
+    found = [word for word in doubtful(components, answers) if fold(word.text) not in said]
+    habit = book.habit(found)
+    habit = habit if isfinite(habit) else _HABIT
+    in_doubt = np.unique(np.concatenate([book.recipe[w.at] for w in found])) if found else np.empty(0, np.int64)
+    clear = spread(np.setdiff1d(np.arange(1, recipes + 1), in_doubt))
+    nats, fits = 0.0, 0
+    if len(clear):
+        weighing = Weighing([], NO_LINES, book.known(clear, np.empty(0, np.int64)))
+        share = (recipes - len(in_doubt)) / len(clear)
+        nats += share * float(weighing.rows(NO_CHOICE, habit).sum())
+        fits += round(share * int(weighing.fits(NO_CHOICE, habit).sum()))
+    for together in sharing_recipes(components, found):
+        weighing, _lines, _recipes = _weighing_of(book, together, _ROUGHLY)
+        best = climb(weighing, Reading(np.zeros(len(together), dtype=np.int64), habit), pairs=False, sweeps=2)
+        nats += float(weighing.rows(best.choice, best.habit).sum()) + weighing.words(best.choice)
+        fits += int(weighing.fits(best.choice, best.habit).sum())
+    return nats, fits
+
+
+_HABIT = 0.055  # superfat, share; common practice, no source
+_ROUGHLY = 5  # meanings of a word that tell what a way of reading is worth
+
+
+def _role_said(meaning: str) -> MeaningRole | None:
+    said: dict[str, MeaningRole] = {NOT_AN_INGREDIENT: "additive", TOTAL: "sum", "total of the fats": "sum"}
+    return said.get(fold(meaning))
+
+
+# --------------------------------------------------------------------------- weighing
+
+
+def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) -> None:
+    """Weigh words that share recipes, and write, or ask, what each means."""
+    weighing, lines, recipes = _weighing_of(book, together)
+    labels = weighing.labels
+    first = Reading(np.zeros(len(labels), dtype=np.int64), habit if isfinite(habit) else _HABIT)
+    best = climb(weighing, first)
+    fits = weighing.fits(best.choice, best.habit)
+    for n, word in enumerate(together):
+        here = np.zeros(len(recipes), dtype=bool)
+        here[lines.recipe[lines.label == n]] = True
+        rivals = list(_rivals(weighing, best, n, here))
+        chosen = labels[n].meanings[int(best.choice[n])]
+        open_ones = [r for r in rivals if not r.beaten]
+        unknown_fat = chosen.role == "fat" and (chosen.substance is None or chosen.prior < _NOTHING_LIKE_IT)
+        sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
+        if not open_ones and not unknown_fat and (sound or chosen.prior > -0.5):
+            book.write(word.at, chosen)
+            done.assumed.append(assumed(book, word, chosen, rivals, int((fits & here).sum()), int(here.sum())))
+            continue
+        small = _too_small_to_matter(book, weighing, best, recipes, word, chosen)
+        if small.any():
+            book.write(word.at[small], _ADDITION)
+        if not small.all():
+            left = Word(word.text, word.at[~small])
+            done.questions.append(question(book, left, labels[n], best, n, rivals, int((fits & here).sum())))
+
+
+def _weighing_of(
+    book: Frames, together: Sequence[Word], most: int | None = None
+) -> tuple[Weighing, Lines, NDArray[np.int64]]:
+    """Return the weighing of words that share recipes, their lines in it, and the numbers of its recipes."""
+    at = np.concatenate([word.at for word in together])
+    label = np.repeat(np.arange(len(together)), [len(word.at) for word in together])
+    recipes = spread(np.unique(book.recipe[at]))
+    inside = np.isin(book.recipe[at], recipes)
+    lines = Lines(np.searchsorted(recipes, book.recipe[at[inside]]), label[inside], book.grams[at[inside]])
+    labels = [Label(word.text, candidates(word.text)[:most]) for word in together]
+    return Weighing(labels, lines, book.known(recipes, at)), lines, recipes
+
+
+def _rivals(weighing: Weighing, best: Reading, n: int, here: NDArray[np.bool_]) -> Iterator[Rival]:
+    """Yield the meanings of a word that would change a recipe, each with what the rest of the book makes of it."""
+    mine = int(best.choice[n])
+    for m in range(len(weighing.labels[n].meanings)):
+        other = best.choice.copy()
+        other[n] = m
+        if m == mine or _same_fat(weighing.labels[n].meanings[mine], weighing.labels[n].meanings[m]):
+            continue
+        if not (changed(weighing, best.choice, other) & here).any():
+            continue
+        found, moved = nearest_rival(weighing, best, n, m)
+        fits = int((weighing.fits(moved.choice, moved.habit) & here).sum())
+        yield Rival(m, found.whole, fits, found.enough)
+
+
+def _same_fat(chosen: Meaning, other: Meaning) -> bool:
+    """Tell whether another fat takes up what the chosen one may take up by nature: its range covers it."""
+    mine = substances().get(chosen.substance or "")
+    if mine is None or chosen.role != "fat" or other.role != "fat":
+        return False
+    demand = effect(other)[1] / constants().naoh_per_koh * 1000
+    return mine.sap_low <= demand <= mine.sap_high
+
+
+def _too_small_to_matter(  # noqa: PLR0913, PLR0917 - what a reading makes of the lines of one word
+    book: Frames, weighing: Weighing, best: Reading, recipes: NDArray[np.int64], word: Word, chosen: Meaning
+) -> NDArray[np.bool_]:
+    """Tell which lines of a word weigh so little that the recipe can be judged without it.
+
+    Whatever a word means, a line that cannot move superfat by more than a limit is none to wait for. And what weighs as
+    little as additions do is taken for one: superfat then comes out lower than it can be, which is the safe side.
+    """
+    out = weighing.outcome(best.choice)
+    place = np.searchsorted(recipes, book.recipe[word.at])
+    place[place == len(recipes)] = 0
+    seen = recipes[place] == book.recipe[word.at]
+    grams = book.grams[word.at]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        moves = 100 * grams * _HUNGRIEST / out.demand[place]
+        share = grams / out.fats[place]
+    named = sum(exp(m.prior) for m in candidates(word.text) if m.role == "fat" and m.substance is not None)
+    like_addition = (share <= _LIKE_AN_ADDITION) & (chosen.role in ("additive", "fat")) & (named < _HALF)
+    return np.asarray(seen & ((moves <= limits()["unknown_moves_superfat"].value) | like_addition))

@@ -1,0 +1,64 @@
+"""How much sense a way of reading a sheet makes: the nats of its recipes, and of what it leaves unread."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+
+from sheetcheck.reading.assemble import Findings, components_frame, statements_frame
+from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.tables import percent_recipes
+from sheetcheck.reading.text import fold
+from sheetcheck.reading.units.evidence import fill_in
+from sheetcheck.reading.weighing.settle import weigh_up
+from sheetcheck.workbook.grid import Kind
+
+_A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
+_NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """What a way of reading is worth [nats], of how many recipes, how many of them come out as soap."""
+
+    nats: float = 0.0
+    recipes: int = 0
+    fits: int = 0
+    numbers: int = 0  # of the sheet
+    used: int = 0
+
+    def better_than(self, other: Worth, by: float) -> bool:
+        """Tell whether this way makes clearly more sense than another; nothing in it is worth nothing."""
+        return self.recipes > 0 and self.nats > other.nats + by and (self.fits * 2 > self.recipes or other.recipes > 0)
+
+    @property
+    def nothing_left(self) -> bool:
+        """Tell whether all recipes come out as soap and hardly a number is left: no other way can be better."""
+        return self.recipes > 0 and self.fits >= 0.8 * self.recipes and self.used >= 0.9 * self.numbers
+
+    @property
+    def may_be_better(self) -> bool:
+        """Tell whether a sheet has anything that could be recipes."""
+        return self.numbers > 2
+
+
+def worth_of(found: Findings, sheet: Sheet) -> Worth:
+    """Return what the findings of one sheet are worth; they are not changed."""
+    numbers = int(np.count_nonzero(sheet.grid.kind == Kind.NUMBER))
+    if not found.drafts:
+        return Worth(numbers=numbers)
+    own = found.copied()
+    order = own.reading_order()
+    components, statements = components_frame(own, order), statements_frame(own, order)
+    fill_in(components, statements, own.unit_group_of(order), sheet.settings.default_unit)
+    statements = percent_recipes.fill_in(components, statements)
+    nats, fits = weigh_up(components, statements, len(own.drafts), sheet.words.own_names)
+    used = len(
+        {(r, c) for frame in (components, statements) for r, c in zip(frame["row"], frame["column"], strict=True)}
+    )
+    names = Counter(fold(draft.name) for draft in own.drafts)
+    known = sum(sheet.words.name(d.name).kind in ("fat", "alkali") for d in own.drafts if d.name)
+    nats += _NO_NAME * names.pop("", 0) + _SAME_NAME * sum(n - 1 for n in names.values()) + _NAMED_LIKE_OTHERS * known
+    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used)
