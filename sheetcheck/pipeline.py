@@ -189,7 +189,7 @@ def check(  # noqa: PLR0913 - what the command offers
     """
     path = Path(path)
     target = choose_target(path, Path(out) if out is not None else None, overwrite=overwrite)
-    check_report_place(report, path, target)
+    check_report_place(report, path, target, overwrite=overwrite)
     answers = read_answers(earlier_copies(path, target))  # before any copy is replaced
     with bounded(file_limits(settings).seconds):
         result = audit(path, settings, answers=answers, progress=progress)
@@ -273,7 +273,9 @@ def rescale(  # noqa: PLR0913 - what the command offers
     from sheetcheck.rescaling.targets import read_targets  # noqa: PLC0415 - only this needs it
 
     path = Path(path)
-    target = choose_place(path, Path(out) if out is not None else None, overwrite=overwrite)
+    target = choose_place(
+        path, Path(out) if out is not None else None, overwrite=overwrite, moulds=Path(moulds) if moulds else None
+    )
     read_bench(bench or {})  # a slip in an option is told of before the book is read
     opened = open_unmarked(Path(moulds or path), file_limits(settings or Settings()))
     wanted = read_targets(to, mould_sets(opened))

@@ -80,7 +80,7 @@ def audit(
         typer.Option("--fail-on", case_sensitive=False, help=later("Signal word from which the exit status is 1.")),
     ] = Signal.WARNING,
     overwrite: Annotated[
-        bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's place."))
+        bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's or the report's place."))
     ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
     jobs: Annotated[int, typer.Option("--jobs", help=later("Of a folder: books at once; -1 for one a core."))] = -1,
@@ -197,11 +197,12 @@ def start(
 def unmark(
     copy: Annotated[Path, typer.Argument(help=later("An annotated copy."), show_default=False)],
     out: Annotated[Path, typer.Argument(help=later("Where your workbook without the marks goes."), show_default=False)],
+    overwrite: Annotated[bool, typer.Option("--overwrite", help=later("Replace what stands at that place."))] = False,
 ) -> None:
     """Take the marks off an annotated copy and keep the corrections made in it."""
     from sheetcheck.workbook import remove_marks
 
-    remove_marks(copy, out)
+    remove_marks(copy, out, overwrite=overwrite)
     typer.echo(tr("Marks taken off: {book}", book=out))
     raise typer.Exit(Status.FINE)
 

@@ -11,7 +11,7 @@ from collections.abc import Hashable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sheetcheck.errors import CopyNotWritableError
+from sheetcheck.errors import CopyNotWritableError, StandsThereError
 from sheetcheck.model import (
     Assumed,
     Audit,
@@ -60,8 +60,10 @@ def dumps(audit: Audit) -> str:
     return json.dumps(build(audit), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
-def check_report_place(report: str | None, *taken: Path) -> None:
-    """Refuse a place for the report that cannot be written to, or where the book or its copy stands.
+def check_report_place(report: str | None, *taken: Path, overwrite: bool = False) -> None:
+    """Refuse a place for the report that cannot be written to, or where the book, its copy or a file of hers stands.
+
+    An earlier report is replaced; another file only with `overwrite`, and the book and its copy never.
 
     Raises
     ------
@@ -74,6 +76,17 @@ def check_report_place(report: str | None, *taken: Path) -> None:
         raise CopyNotWritableError(place, tr("no such folder") if not place.is_dir() else tr("a folder stands there"))
     if any(is_same_file(other, place) for other in taken):
         raise CopyNotWritableError(place, tr("the book or its copy stands there"))
+    if place.exists() and not overwrite and not _is_report(place):
+        raise StandsThereError(place)
+
+
+def _is_report(place: Path) -> bool:
+    """Tell whether a file begins as our reports do."""
+    try:
+        with place.open("rb") as file:
+            return f'"format": "{FORMAT}"'.encode() in file.read(100)
+    except OSError:
+        return False
 
 
 def write_report(audit: Audit, report: str) -> None:
