@@ -65,7 +65,7 @@ def test_unmark_over_a_file_of_hers(copy: Path, tmp_path: Path) -> None:
         ("start", "rows", "{book}"),
         ("start", "launcher", "{book}"),
     ],
-    ids=lambda c: " ".join(c),
+    ids=" ".join,
 )
 def test_never_the_original(book: Path, copy: Path, command: tuple[str, ...]) -> None:
     before = book.read_bytes()

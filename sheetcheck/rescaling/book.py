@@ -59,7 +59,8 @@ def choose_place(book: Path, out: Path | None, *, overwrite: bool, moulds: Path 
     Raises
     ------
     CopyError
-        It is the book itself or the workbook of the moulds, its folder is missing, or a file stands there and `overwrite` is false.
+        It is the book itself or the workbook of the moulds, its folder is missing, or a file stands there and
+        `overwrite` is false.
     """
     target = out if out is not None else book.with_name(f"{book.stem}.rescaled.xlsx")
     if target.suffix.lower() != ".xlsx":
