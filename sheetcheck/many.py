@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from joblib import Parallel, delayed
@@ -111,7 +111,7 @@ def check_folder(  # noqa: PLR0913 - what the command offers
     books = list(_books(folder, out))
     if not books:
         raise BookNotFoundError(folder, tr("there is no workbook in it"))
-    settings = settings or Settings()
+    settings = replace(settings or Settings(), for_many_books=True)
     progress = out / PROGRESS
     earlier = _earlier(progress, settings, out)
     outcomes = []

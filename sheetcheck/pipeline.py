@@ -18,6 +18,7 @@ from sheetcheck.model import Audit, Book, CopyReport
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
 from sheetcheck.reading.answers import Answers, earlier_copies, read_answers
 from sheetcheck.reading.book import Gathered, gather
+from sheetcheck.reading.settings_check import check_settings
 from sheetcheck.reading.settings_sheet import with_own_settings
 from sheetcheck.report.json_report import check_report_place, write_report
 from sheetcheck.report.marks import plan
@@ -56,6 +57,7 @@ def _looked_through(
     with speaking(Manner((settings or Settings()).language).voice()):
         workbook = open_unmarked(Path(path), file_limits(settings))
         settings = with_own_settings(workbook, settings)
+        workbook = replace(workbook, notices=(*workbook.notices, *check_settings(workbook, settings)))
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):

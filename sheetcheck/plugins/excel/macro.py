@@ -156,7 +156,11 @@ def _earlier(text: bytes, place: int) -> tuple[int, int]:
 # --------------------------------------------------------------------------- the compound file
 
 
-def _with_stream(parts: Any, project: bytes, stream: bytes) -> bytes:
+def _with_stream(
+    parts: Any,  # noqa: ANN401 - its stubs know too little
+    project: bytes,
+    stream: bytes,
+) -> bytes:
     """Put another stream in the place of the module's: it fills the same sectors, or it is refused."""
     number = parts._find(STREAM)  # noqa: SLF001 - the library has no other name for it
     entry, size = parts.direntries[number], parts.sector_size
