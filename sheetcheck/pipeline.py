@@ -7,14 +7,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
-from sheetcheck import faults, rules
+from sheetcheck import faults, repairs, rules
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import NoRecipeError, UneditableBookError
 from sheetcheck.judging import in_order, judged, withheld
-from sheetcheck.model import Audit, Book, CopyReport
+from sheetcheck.model import Audit, Book, CopyReport, Finding
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
 from sheetcheck.reading.answers import Answers, earlier_copies, read_answers
 from sheetcheck.reading.book import Gathered, gather
@@ -100,7 +101,8 @@ def audit(
     SettingError
         With one that names the setting.
     """
-    with bounded(file_limits(settings).seconds) as budget, faults.gathering() as met:
+    quiet = np.errstate(all="ignore")  # amounts may be anything; what comes of them is judged, not warned of
+    with bounded(file_limits(settings).seconds) as budget, faults.gathering() as met, quiet:
         gathered, manner = _looked_through(path, settings, progress, weighed=weighed)
         with speaking(manner.voice()):
             book, settings = replace(gathered.book(), manner=manner), gathered.settings
@@ -131,12 +133,21 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
     evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)
     progress(later("looking for what does not fit"))
     ruled = rules.run(evidence)
-    settled, found = settle(evidence, ruled.findings, answers)
+    settled, found = _settled(evidence, ruled.findings, answers)
     give_back_freed()
     findings = in_order(settled)
     recipes = withheld(recipes, book.components, findings, found)
     recipes = judged(recipes, findings, why_not_checked(evidence, ruled.failed))
     return Audit(book=book, recipes=recipes, findings=tuple(findings), settings=settings)
+
+
+def _settled(
+    evidence: rules.Evidence, ruled: Sequence[Finding], answers: Answers
+) -> tuple[list[Finding], repairs.RepairResult]:
+    """Search for wrong cells and hear the maker's answers; where that fails, what the rules found stands."""
+    with faults.part("settling", tr("Nothing is suggested, and no answer is taken up; the verdicts stand.")):
+        return settle(evidence, ruled, answers)
+    return list(ruled), repairs.nothing_suggested(ruled)
 
 
 def _computed(book: Book, settings: Settings) -> pd.DataFrame:
@@ -153,7 +164,9 @@ def _computed(book: Book, settings: Settings) -> pd.DataFrame:
 
     parts, _ = faults.in_halves(recipes.index.tolist(), attempt)
     nothing = compute(recipes.iloc[:0], components.iloc[:0], settings, book.own_values)
-    return pd.concat([part for part in parts if len(part)] or [nothing]).reindex(recipes.index).combine_first(recipes)
+    computed = pd.concat([part for part in parts if len(part)] or [nothing]).reindex(recipes.index)
+    computed[recipes.columns] = recipes  # whole numbers stay whole where nothing was computed
+    return computed
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import said_elsewhere, settings_sheet
+from sheetcheck.reading import beyond_weighing, said_elsewhere, settings_sheet
 from sheetcheck.reading.arrangements import Opened, Way, read_sheet
 from sheetcheck.reading.assemble import (
     Findings,
@@ -59,6 +59,7 @@ class Gathered:
         unit_groups, unit = found.unit_group_of(numbers), self.settings.default_unit
         guesses = fill_in(components, statements, unit_groups, unit, self.said_unit)
         statements = percent_recipes.fill_in(components, statements)
+        beyond_weighing.take_out(components, statements)
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
         settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)

@@ -39,7 +39,7 @@ from sheetcheck.rules import Evidence
 from sheetcheck.words import later, number, tr
 from sheetcheck.work import OF_LEFT, SEARCHED_AMOUNT, SEARCHED_ROW, work
 
-__all__ = ["RepairResult", "search"]
+__all__ = ["RepairResult", "nothing_suggested", "search"]
 
 
 @dataclass(frozen=True)
@@ -119,6 +119,11 @@ def _search_stretch(
 ) -> RepairResult:
     with faults.part("search", tr(_NO_SUGGESTIONS)):
         return _searched_stretch(evidence, findings, accepted, share)
+    return nothing_suggested(findings)
+
+
+def nothing_suggested(findings: Sequence[Finding]) -> RepairResult:
+    """Return what a search that failed comes to: nothing, and no amounts to weigh from where something is amiss."""
     return RepairResult({}, [], {}, unsearched=_not_fitting(findings))
 
 

@@ -261,13 +261,13 @@ def _repair(repair: Repair) -> dict[str, Any]:
 
 
 def grams(value: float | None) -> float | None:
-    """Round grams for the report; NaN is None."""
-    return None if value is None or math.isnan(value) else round(float(value), GRAMS_DIGITS)
+    """Round grams for the report; what is no number is None."""
+    return None if value is None or not math.isfinite(value) else round(float(value), GRAMS_DIGITS)
 
 
 def percent(value: float | None) -> float | None:
-    """Round a percentage for the report; NaN is None."""
-    return None if value is None or math.isnan(value) else round(float(value), PERCENT_DIGITS)
+    """Round a percentage for the report; what is no number is None."""
+    return None if value is None or not math.isfinite(value) else round(float(value), PERCENT_DIGITS)
 
 
 def _word(value: object) -> str | None:
