@@ -27,7 +27,7 @@ from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
 from sheetcheck.settling import settle
 from sheetcheck.words import Manner, later, speaking, tr
-from sheetcheck.work import bounded
+from sheetcheck.work import bounded, work
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
 from sheetcheck.workbook.memory import give_back_freed
@@ -59,6 +59,7 @@ def _looked_through(
         workbook = open_unmarked(Path(path), file_limits(settings))
         settings = with_own_settings(workbook, settings)
         workbook = replace(workbook, notices=(*workbook.notices, *check_settings(workbook, settings)))
+    work().allow_for(sum(len(grid.row) for grid in workbook.grids))
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
@@ -108,8 +109,9 @@ def audit(
             book, settings = replace(gathered.book(), manner=manner), gathered.settings
             del gathered  # a large book must not stand in memory twice
             if book.recipes.empty:
-                lost = faults.told(met)[:5] or (f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5])
-                raise NoRecipeError(path, "; ".join(lost))
+                lost = *budget.undone, *faults.told(met)
+                lost = lost or tuple(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets)
+                raise NoRecipeError(path, "; ".join(lost[:5]))
             give_back_freed()
             done = _audited(book, settings, read_answers([Path(path)]) if answers is None else answers, progress)
             return _with_what_is_missing(done, budget.undone, met)

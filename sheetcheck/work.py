@@ -16,16 +16,18 @@ from typing import Final
 SECOND: Final = 1_000_000  # steps
 
 # What things cost, in steps: measured by tests/benchmarks/hostile_files.py, rounded up.
-CELL: Final = 2.5  # a cell read, understood and copied
 SHEET: Final = 2_500  # a sheet, beside its cells
-SEARCHED_ROW: Final = 1_200  # a recipe that is searched for slips, and for each of its amounts:
-SEARCHED_AMOUNT: Final = 150
-OF_LEFT: Final = 0.5  # share of what is left that the search may take: marks are still to be written
+SEARCHED_ROW: Final = 3_000  # a recipe that is searched for slips, and for each of its amounts:
+SEARCHED_AMOUNT: Final = 800
+SEARCHED_TRIPLE: Final = 0.05  # for each three of them: pairs are tried, each a line of all amounts
+MOST_AMOUNTS: Final = 200  # of a recipe that is searched: the arrays of a longer one would fill the memory
+FREE_CELL: Final = 60  # a cell outside of all tables, which may be part of a card or a list
+OF_LEFT: Final = 0.6  # share of what is left that the search may take: marks are still to be written
 
-NOTE: Final = 60  # a note on a cell
 
-_LEAST: Final = 5 * SECOND  # what any book may take
-_PER_BYTE: Final = 1.0  # what each byte of it, unpacked, adds to that
+_LEAST: Final = 8 * SECOND  # what any book may take
+_OF_ALL: Final = 0.6
+_PER_CELL: Final = 10.0  # what each cell of it adds to that
 
 
 class Work:
@@ -37,9 +39,9 @@ class Work:
         self.undone: list[str] = []
         self._still_to_give = seconds * SECOND - self.left
 
-    def allow_for(self, size: int) -> None:
-        """Give a book of so many bytes what it may take, up to the ceiling."""
-        more = min(_PER_BYTE * size, self._still_to_give)
+    def allow_for(self, cells: int) -> None:
+        """Give a book of so many cells what it may take, up to the ceiling."""
+        more = min(_PER_CELL * cells, self._still_to_give)
         self._still_to_give -= more
         self.left += more
 
@@ -53,6 +55,10 @@ class Work:
             return False
         self.left -= steps
         return True
+
+    def may_ever(self, steps: float) -> bool:
+        """Tell whether something stays within the ceiling, beside all else that is to be done."""
+        return steps <= _OF_ALL * self.seconds * SECOND
 
     def leave_undone(self, sentence: str) -> None:
         """Say what was left out."""

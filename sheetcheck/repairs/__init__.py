@@ -36,8 +36,8 @@ from sheetcheck.repairs.stretches import Stretches
 from sheetcheck.repairs.systematic import Group, units
 from sheetcheck.repairs.view import View, rows_to_search
 from sheetcheck.rules import Evidence
-from sheetcheck.words import later, number, tr
-from sheetcheck.work import OF_LEFT, SEARCHED_AMOUNT, SEARCHED_ROW, work
+from sheetcheck.words import later, number, tr, tr_count
+from sheetcheck.work import MOST_AMOUNTS, OF_LEFT, SEARCHED_AMOUNT, SEARCHED_ROW, SEARCHED_TRIPLE, work
 
 __all__ = ["RepairResult", "nothing_suggested", "search"]
 
@@ -62,7 +62,7 @@ class RepairResult:
     unsearched
         Recipes that do not fit and were not searched: there was no work left for them, or the search failed.
     searched
-        How many were.
+        How many were, and whether it stopped before the end.
     """
 
     by_recipe: Mapping[int, tuple[Repair, ...]]
@@ -72,6 +72,7 @@ class RepairResult:
     shared: tuple[Shared, ...] = ()
     unsearched: frozenset[int] = frozenset()
     searched: int = 0
+    stopped: bool = False  # for want of work left
 
 
 def search(evidence: Evidence, findings: Sequence[Finding], accepted: Collection[int] = frozenset()) -> RepairResult:
@@ -101,7 +102,7 @@ def search(evidence: Evidence, findings: Sequence[Finding], accepted: Collection
         shared=shared,
         unsearched=frozenset().union(*(part.unsearched for part in parts)),
     )
-    if result.unsearched:
+    if any(part.stopped for part in parts):
         purse.leave_undone(_left_out(sum(part.searched for part in parts), len(result.unsearched)))
     return result
 
@@ -111,6 +112,15 @@ def _left_out(searched: int, unsearched: int) -> str:
         "The search for wrong cells stopped after {searched} recipes: {left} have no suggestion; their verdicts stand.",
         searched=number(searched, 0),
         left=number(unsearched, 0),
+    )
+
+
+def _too_long(recipes: int) -> str:
+    return tr_count(
+        "{count} recipe of more than {most} amounts is not searched for a wrong cell; its verdict stands.",
+        "{count} recipes of more than {most} amounts are not searched for wrong cells; their verdicts stand.",
+        recipes,
+        most=MOST_AMOUNTS,
     )
 
 
@@ -152,7 +162,9 @@ def _searched_stretch(
     known = ~np.isnan(seen.totals).all(axis=1)
     superfat = evidence.recipes["superfat_typical"].to_numpy(dtype=np.float64)
     wanted = np.flatnonzero((amiss | flagged) & known & ~explained & ~meant_so)
-    affordable = _affordable(seen, wanted, worst_signals(findings, entries), share)
+    affordable = _affordable(
+        seen, may_be_searched := _short_enough(seen, wanted), worst_signals(findings, entries), share
+    )
     judged, failed = [], []
     for position in affordable.tolist():
         failed.append(position)
@@ -172,13 +184,22 @@ def _searched_stretch(
         shared=tuple(shared_causes(groups, reckoned, entries)),
         unsearched=frozenset(entries.index[unsearched].tolist()),
         searched=len(judged),
+        stopped=len(affordable) < len(may_be_searched),
     )
+
+
+def _short_enough(seen: View, wanted: Ints) -> Ints:
+    """Return the rows whose amounts are not too many to be searched; say how many are longer."""
+    long = np.diff(seen.entries.start)[wanted] > MOST_AMOUNTS
+    if long.any():
+        work().leave_undone(_too_long(int(long.sum())))
+    return wanted[~long]
 
 
 def _affordable(seen: View, wanted: Ints, signals: Ints, share: float) -> Ints:
     """Return the rows that there is work for, in their order: the worst first, by signal word and then by misfit."""
     amounts = np.diff(seen.entries.start)[wanted]
-    cost = SEARCHED_ROW + SEARCHED_AMOUNT * amounts
+    cost = SEARCHED_ROW + SEARCHED_AMOUNT * amounts + SEARCHED_TRIPLE * amounts.astype(np.float64) ** 3
     if cost.sum() > share:
         order = np.lexsort((-np.nan_to_num(seen.short + seen.unlike)[wanted], -signals[wanted]))
         fits = order[np.cumsum(cost[order]) <= share]
