@@ -9,6 +9,7 @@ import typer
 
 from sheetcheck import __version__
 from sheetcheck.cli import calc_command, debug, excel_command
+from sheetcheck.cli.console import visible
 from sheetcheck.cli.status import Status
 from sheetcheck.model import Signal
 from sheetcheck.words import later, tr
@@ -203,7 +204,7 @@ def unmark(
     from sheetcheck.workbook import remove_marks
 
     remove_marks(copy, out, overwrite=overwrite)
-    typer.echo(tr("Marks taken off: {book}", book=out))
+    typer.echo(visible(tr("Marks taken off: {book}", book=out)))
     raise typer.Exit(Status.FINE)
 
 

@@ -6,9 +6,8 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
-from rich.console import Console
-
 from sheetcheck.cli import debug
+from sheetcheck.cli.console import Console
 from sheetcheck.cli.options import settings_from
 from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status

@@ -10,6 +10,7 @@ from enum import IntEnum
 import typer
 
 from sheetcheck.cli import debug
+from sheetcheck.cli.console import visible
 from sheetcheck.cli.spoken import spoken
 from sheetcheck.errors import SheetcheckError
 from sheetcheck.faults import place_of
@@ -51,4 +52,4 @@ def run(app: typer.Typer) -> None:
 
 
 def _tell(sentence: str) -> None:
-    print(f"sheetcheck: {sentence}", file=sys.stderr)  # noqa: T201 - the one place where an error is told
+    print(visible(f"sheetcheck: {sentence}"), file=sys.stderr)  # noqa: T201 - the one place where an error is told
