@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -51,7 +52,7 @@ def understand(path: str | Path, settings: Settings | None = None, *, progress: 
 
 
 def _looked_through(
-    path: str | Path, settings: Settings | None, progress: Progress, *, weighed: bool = False
+    path: str | Path, settings: Settings | None, progress: Progress, *, weighed: bool = True
 ) -> tuple[Gathered, Manner]:
     """Open a workbook and gather what it says: of a large one, its cells are let go of before all else is made."""
     progress(later("opening the workbook"))
@@ -72,7 +73,7 @@ def audit(
     *,
     answers: Answers | None = None,
     progress: Progress = _silent,
-    weighed: bool = False,
+    weighed: bool = True,
 ) -> Audit:
     """Audit a workbook; nothing is written.
 
@@ -87,7 +88,7 @@ def audit(
     progress
         Called with the name of each stage as it begins.
     weighed
-        Whether all ways of reading a sheet are tried and its doubtful words weighed: being built, see DEVELOPERS.md.
+        Whether all ways of reading a sheet are tried and its doubtful words weighed; else the first way is taken.
 
     Returns
     -------
@@ -247,9 +248,67 @@ def _annotated(result: Audit, path: Path, target: Path, *, overwrite: bool) -> C
         return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
 
 
+def rescaled(  # noqa: PLR0913 - what a maker may say
+    path: str | Path,
+    to: str | Sequence[str],
+    settings: Settings | None = None,
+    *,
+    bench: Mapping[str, str] | None = None,
+    moulds: str | Path | None = None,
+    also: Sequence[str] = (),
+    only: Sequence[str] = (),
+    keep_lye: bool = False,
+    date: dt.date | None = None,
+    progress: Progress = _silent,
+) -> Rescaled:
+    """Audit a workbook and rescale its sound recipes; nothing is written. This is `sheetcheck.rescale`.
+
+    Parameters
+    ----------
+    to
+        One size or several, as the command takes them: "x2", "fats=5kg", "batch=9lb", "bars=40x110g", "moulds=NAME",
+        "mould=2 box 24x8x7 cm".
+    bench
+        What the maker says of her scale and pot, as the command takes it: see `rescaling.bench.read_bench`.
+    moulds
+        A workbook with the list of moulds, where the book itself has none.
+    also, only, keep_lye
+        See `rescaling.scaling.rescale`.
+    date
+        On which the batches are to be made.
+
+    Returns
+    -------
+    Rescaled
+        `.recipes` is a pandas frame, a line for each recipe and size, `.amounts` one with a line for each weight, and
+        `.left_out` says what was not rescaled, and why.
+
+    Raises
+    ------
+    BookError, SettingError
+    """
+    from sheetcheck.rescaling.bench import read_bench  # noqa: PLC0415 - an audit starts sooner without all of these
+    from sheetcheck.rescaling.mould_sheet import mould_sets  # noqa: PLC0415 - only this needs it
+    from sheetcheck.rescaling.prices import prices_of  # noqa: PLC0415 - only this needs it
+    from sheetcheck.rescaling.scaling import rescale as scale_recipes  # noqa: PLC0415 - only this needs it
+    from sheetcheck.rescaling.targets import names_sets, read_targets  # noqa: PLC0415 - only this needs it
+
+    path, sizes = Path(path), (to,) if isinstance(to, str) else to
+    limits = file_limits(settings or Settings())
+    read_bench(bench or {})  # a slip in an option is told of before the book is read
+    listed = mould_sets(open_unmarked(Path(moulds or path), limits)) if names_sets(sizes) else {}
+    wanted = read_targets(sizes, listed)
+    audited = audit(path, settings, progress=progress)
+    progress(later("rescaling"))
+    with speaking(audited.book.manner.voice()):
+        on_bench = read_bench({**audited.settings.bench, **(bench or {})})
+        done = scale_recipes(audited, wanted, on_bench, also=also, only=only, keep_lye=keep_lye)
+        return replace(done, prices=prices_of(open_unmarked(path, limits)), date=date)
+
+
 def rescale(  # noqa: PLR0913 - what the command offers
     path: str | Path,
-    to: Sequence[str],
+    to: str | Sequence[str],
     out: str | Path | None = None,
     settings: Settings | None = None,
     *,
@@ -258,6 +317,7 @@ def rescale(  # noqa: PLR0913 - what the command offers
     also: Sequence[str] = (),
     only: Sequence[str] = (),
     keep_lye: bool = False,
+    date: dt.date | None = None,
     paper: str = "a4",
     overwrite: bool = False,
     progress: Progress = _silent,
@@ -266,40 +326,26 @@ def rescale(  # noqa: PLR0913 - what the command offers
 
     Parameters
     ----------
-    to
-        Sizes as the command takes them: "x2", "fats=5kg", "batch=9lb", "bars=40x110g", "moulds=NAME",
-        "mould=box 24x8x7 cm".
+    to, bench, moulds, also, only, keep_lye, date
+        See `rescaled`.
     out
         `<name>.rescaled.xlsx` beside the book where None. A file that stands there is replaced only with `overwrite`:
         weights may have been written into it.
-    bench
-        What the maker says of her scale and pot, as the command takes it: see `rescaling.bench.read_bench`.
-    moulds
-        A workbook with the sheet of moulds, where the book itself has none.
-    also, only, keep_lye
-        See `rescaling.scaling.rescale`.
 
     Raises
     ------
     BookError, CopyError, SettingError
     """
-    from sheetcheck.rescaling.bench import read_bench  # noqa: PLC0415 - an audit starts sooner without all of these
     from sheetcheck.rescaling.book import choose_place, write_rescaled  # noqa: PLC0415 - only this needs it
-    from sheetcheck.rescaling.moulds import mould_sets  # noqa: PLC0415 - only this needs it
-    from sheetcheck.rescaling.scaling import rescale as scale_recipes  # noqa: PLC0415 - only this needs it
-    from sheetcheck.rescaling.targets import read_targets  # noqa: PLC0415 - only this needs it
 
     path = Path(path)
     target = choose_place(
         path, Path(out) if out is not None else None, overwrite=overwrite, moulds=Path(moulds) if moulds else None
     )
-    read_bench(bench or {})  # a slip in an option is told of before the book is read
-    opened = open_unmarked(Path(moulds or path), file_limits(settings or Settings()))
-    wanted = read_targets(to, mould_sets(opened))
-    audited = audit(path, settings, progress=progress)
-    progress(later("rescaling"))
-    with speaking(audited.book.manner.voice()):
-        on_bench = read_bench({**audited.settings.bench, **(bench or {})})
-        rescaled = scale_recipes(audited, wanted, on_bench, also=also, only=only, keep_lye=keep_lye)
-        write_rescaled(rescaled, target, paper=paper, progress=progress)
-    return rescaled, target
+    done = rescaled(
+        path, to, settings, bench=bench, moulds=moulds, also=also, only=only, keep_lye=keep_lye, date=date,
+        progress=progress,
+    )  # fmt: skip
+    with speaking(done.audit.book.manner.voice()):
+        write_rescaled(done, target, paper=paper, progress=progress)
+    return done, target

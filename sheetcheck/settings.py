@@ -43,6 +43,9 @@ class Settings:
     roles: Mapping[str, str] = field(default_factory=dict)  # "Sheet!D" -> role
     limits: Mapping[str, float] = field(default_factory=dict)  # overrides of reference/limits.csv
     slips: Mapping[str, float] = field(default_factory=dict)  # weights, overrides of reference/slips.csv
+    units: Mapping[str, str] = field(
+        default_factory=dict
+    )  # her own measures: reading/units/own_measures.py checks them
     bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
     file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
     for_many_books: bool = False  # sheets that are named may be missing from a book
@@ -243,6 +246,7 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "file_limits": _table_of_counts,
     "slips": _table_of_weights,
     "bench": _table_of_words,
+    "units": _table_of_words,
     "for_many_books": _yes_or_no,
     "language": _language,
 }

@@ -30,11 +30,18 @@ def audited(
     return audit(path / "book.xlsx")
 
 
-def test_unexplained_they_are_not_checked_and_never_a_danger(tmp_path: Path) -> None:
+def test_unexplained_they_are_assumed_or_asked_about_and_never_a_danger(tmp_path: Path) -> None:
     result = audited(tmp_path, SOUND)
-    assert set(result.recipes["verdict"]) == {"not checked"}
     assert not [f for f in result.findings if f.signal in (Signal.DANGER, Signal.WARNING)]
-    assert [f.cell for f in result.findings if f.rule == "ambiguous-name"] == ["B1", "C1", "D1"]
+    said = {each.text for each in result.book.assumed} | {each.text for each in result.book.questions}
+    assert said == {"OO", "CO", "PO"}
+    waiting = {recipe for each in result.book.questions for recipe in each.recipes}
+    assert set(result.recipes.index[result.recipes["verdict"] == "not checked"]) == waiting
+
+
+def test_unexplained_they_hide_no_free_lye(tmp_path: Path) -> None:
+    result = audited(tmp_path, TOO_MUCH)
+    assert "fine" not in result.recipes["verdict"].tolist()[2:]
 
 
 @pytest.mark.parametrize("legend", ["OO = olive oil, CO = coconut oil, PO = palm oil", "OO: olive; CO: coco; PO: palm"])
@@ -64,5 +71,7 @@ def test_one_that_is_also_a_unit_hides_no_ingredient(tmp_path: Path) -> None:
         book.active.append(row)
     book.save(tmp_path / "book.xlsx")
     result = audit(tmp_path / "book.xlsx")
-    assert set(result.recipes["verdict"]) == {"not checked"}
+    fats = result.book.components[result.book.components["role"] == "fat"]
+    assert fats.groupby("recipe")["grams"].sum().tolist() == [1000, 1000, 1000]
+    assert {each.text: each.means for each in result.book.assumed} == {"Cas": "castor oil"}
     assert not [f for f in result.findings if f.signal in (Signal.DANGER, Signal.WARNING)]

@@ -27,6 +27,7 @@ WIDTHS = {
     "Diameter": 10,
     "Unit": 7,
     "Water": 12,
+    "Fats": 12,
     "How many": 10,
     "Bars each": 10,
     "For recipes": 40,
@@ -38,31 +39,34 @@ _ADVICE = (
     "One mould on each row; rows of one set are filled together, and the name of the set stands on its first row.",
     "Inner sizes. box, loaf, slab: length, width, fill height. cylinder: diameter, fill height.",
     "Odd shape? Fill it with water to the line and weigh that; write shape water and the weight: 950 g, 2 lb 1 oz.",
+    "Or write the fats of a recipe that fills it, under Fats: 60 oz.",
     "For recipes: names with semicolons between them, where a set is not for every recipe.",
 )
 Row = Sequence[object]
-SAMPLES: dict[str, tuple[Row, ...]] = {
+EXAMPLES: dict[str, tuple[Row, ...]] = {  # shown on a sheet of their own, which is not read
     "oz": (
-        ("Two loaves", "loaf", 10, 3.5, 2.5, None, "in", None, 2, 10, "all"),
-        ("Market day", "slab", 12, 9, 1.25, None, "in", None, 1, 24, ""),
-        ("", "cylinder", None, None, 10, 3, "in", None, 2, 10, ""),
-        ("Shells", "water", None, None, None, None, None, "3.2 oz", 12, 1, ""),
+        ("Two loaves", "loaf", 10, 3.5, 2.5, None, "in", None, None, 2, 10, "all"),
+        ("Market day", "slab", 12, 9, 1.25, None, "in", None, None, 1, 24, ""),
+        ("", "cylinder", None, None, 10, 3, "in", None, None, 2, 10, ""),
+        ("Shells", "water", None, None, None, None, None, "3.2 oz", None, 12, 1, ""),
+        ("Old crate", "", None, None, None, None, None, None, "60 oz", 1, "", ""),
     ),
     "g": (
-        ("Two loaves", "loaf", 25, 9, 6.5, None, "cm", None, 2, 10, "all"),
-        ("Market day", "slab", 30, 22, 3, None, "cm", None, 1, 24, ""),
-        ("", "cylinder", None, None, 25, 7.5, "cm", None, 2, 10, ""),
-        ("Shells", "water", None, None, None, None, None, "90 g", 12, 1, ""),
+        ("Two loaves", "loaf", 25, 9, 6.5, None, "cm", None, None, 2, 10, "all"),
+        ("Market day", "slab", 30, 22, 3, None, "cm", None, None, 1, 24, ""),
+        ("", "cylinder", None, None, 25, 7.5, "cm", None, None, 2, 10, ""),
+        ("Shells", "water", None, None, None, None, None, "90 g", None, 12, 1, ""),
+        ("Old crate", "", None, None, None, None, None, None, "1700 g", 1, "", ""),
     ),
 }
 
 
-def write_mould_sheet(book: xlsxwriter.Workbook, rows: Sequence[Row]) -> Worksheet:
+def write_mould_sheet(book: xlsxwriter.Workbook, rows: Sequence[Row], name: str = "Moulds") -> Worksheet:
     """Write a sheet of moulds into a workbook: advice, headings, rows, and blank rows to write on."""
-    sheet = book.add_worksheet("Moulds")
+    sheet = book.add_worksheet(name)
     heading = book.add_format({"bold": True, "bg_color": "#E7E2D6", "border": 1, "text_wrap": True, "valign": "top"})
     cell = book.add_format({"border": 1, "border_color": "#C9C2B2"})
-    sheet.write(0, 0, "Moulds", book.add_format({"bold": True, "font_size": 16}))
+    sheet.write(0, 0, name, book.add_format({"bold": True, "font_size": 16}))
     for row, advice in enumerate(_ADVICE, 1):
         sheet.write(row, 0, advice)
     top = len(_ADVICE) + 2
@@ -92,11 +96,12 @@ def _write_row(sheet: Worksheet, row: int, values: Row, look: Format) -> None:
 def build(folder: Path) -> list[Path]:
     """Write both lists into a folder and return their paths."""
     written = []
-    for unit, rows in SAMPLES.items():
+    for unit, rows in EXAMPLES.items():
         target = folder / f"moulds-{unit}.xlsx"
         with xlsxwriter.Workbook(str(target)) as book:
             book.set_properties({"title": "Soap moulds", "created": MADE})
-            write_mould_sheet(book, rows)
+            write_mould_sheet(book, ())
+            write_mould_sheet(book, rows, "Examples")
         written.append(target)
     return written
 

@@ -39,11 +39,15 @@ RECIPES: tuple[tuple[object, ...], ...] = (
     ("Pippin", 20, 12, None, "a little", 4.6, 10.5, None, 5, ""),  # castor oil was never weighed
 )
 MOULDS = (
-    ("Two loaves", "loaf", 10, 3.5, 2.5, None, "in", None, 2, 10, "all"),
-    ("Market day", "slab", 12, 9, 1.25, None, "in", None, 1, 24, ""),
-    ("", "cylinder", None, None, 10, 3, "in", None, 2, 10, ""),
-    ("Shells", "water", None, None, None, None, None, "3.2 oz", 12, 1, "Quince; Damson"),
+    ("Two loaves", "loaf", 10, 3.5, 2.5, None, "in", None, None, 2, 10, "all"),
+    ("Market day", "slab", 12, 9, 1.25, None, "in", None, None, 1, 24, ""),
+    ("", "cylinder", None, None, 10, 3, "in", None, None, 2, 10, ""),
+    ("Shells", "water", None, None, None, None, None, "3.2 oz", None, 12, 1, "Quince; Damson"),
 )
+PRICES = (  # what the orchard pays, in a pack of so many pounds
+    ("Olive oil", 31.5, 7), ("Coconut oil", 16, 5), ("Lard", 9.6, 4), ("Castor oil", 7.5, 1), ("Lye", 11, 4),
+)  # fmt: skip
+DATE = dt.date(2026, 10, 3)  # on which the batches are to be made
 
 
 def orchard_book(target: Path) -> None:
@@ -68,12 +72,17 @@ def orchard_book(target: Path) -> None:
         sheet.set_column(10, 10, 28)
         sheet.freeze_panes(3, 1)
         write_mould_sheet(book, MOULDS)
+        prices = book.add_worksheet("Prices")
+        prices.write_row(0, 0, ("Ingredient", "Price ($)", "Pack (lb)"), bold)
+        for row, line in enumerate(PRICES, 1):
+            prices.write_row(row, 0, line)
+        prices.set_column(0, 2, 14)
 
 
 def build(folder: Path) -> None:
     """Write the book and the rescaled book into a folder."""
     orchard_book(folder / BOOK)
-    rescale(folder / BOOK, SIZES, folder / RESULT, overwrite=True)
+    rescale(folder / BOOK, SIZES, folder / RESULT, date=DATE, paper="letter", overwrite=True)
 
 
 def stale() -> list[str]:

@@ -95,16 +95,32 @@ def _batter(recipes: pd.DataFrame, lines: Lines) -> Floats:
     """Return the volume [mL] of all parts side by side, the water among them as lye.
 
     Lye takes up less room than its water and its alkali, and its density is published; all else has its own density.
-    What is of unknown density counts as water where it is little: no more of it than `_LITTLE` of the batch.
+    What dry alkali holds besides (a tenth of a potassium hydroxide of 90 %, most of it water) counts as water of the
+    lye. What is of unknown density counts as water where it is little: no more of it than `_LITTLE` of the batch.
     """
     parts = lines.added(lambda part: part.total(part.grams / part.density, _beside_lye(part) & ~_is_odd(part)))
     odd = lines.added(lambda part: part.total(part.grams, _beside_lye(part) & _is_odd(part)))
     odd = np.where(odd <= _LITTLE * recipes["batch_g"].to_numpy(dtype=np.float64), odd / WATER_DENSITY, np.nan)
-    water = recipes["water_g"].to_numpy(dtype=np.float64)
+    impure = lines.added(lambda part: part.total(part.of(_not_alkali(part)), part.is_alkali))
+    water = recipes["water_g"].to_numpy(dtype=np.float64) + impure
     naoh, koh = (recipes[column].to_numpy(dtype=np.float64) for column in ("naoh_g", "koh_g"))
-    lye = np.where(koh == 0, lye_volume(naoh, water), np.where(naoh == 0, lye_volume(koh, water, kind="KOH"), np.nan))
     in_parts = lines.added(lambda part: part.total(part.of(part.water), _beside_lye(part)))
-    return parts + odd - in_parts / WATER_DENSITY + lye
+    return parts + odd - in_parts / WATER_DENSITY + _lye(naoh, koh, water)
+
+
+def _lye(naoh: Floats, koh: Floats, water: Floats) -> Floats:
+    """Return the volume [mL] of a lye of either alkali, or of both: as two lyes of one strength, poured together."""
+    of_naoh = naoh / np.where(naoh + koh > 0, naoh + koh, np.nan)
+    volumes = [
+        np.where(share > 0, lye_volume(alkali, water * share, kind=kind), 0.0)
+        for alkali, share, kind in ((naoh, of_naoh, "NaOH"), (koh, 1 - of_naoh, "KOH"))
+    ]
+    return np.where(np.isnan(of_naoh), np.nan, volumes[0] + volumes[1])
+
+
+def _not_alkali(lines: Lines) -> Floats:
+    """Return the share of dry alkali that is neither alkali nor counted as water."""
+    return np.where(lines.is_alkali, 1 - lines.strength - lines.water, 0.0)
 
 
 def _is_odd(lines: Lines) -> Mask:

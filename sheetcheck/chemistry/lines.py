@@ -10,6 +10,7 @@ import pandas as pd
 from sheetcheck.chemistry.ranges import Floats, keep
 from sheetcheck.chemistry.strength import with_strengths
 from sheetcheck.chemistry.table import ADDITIVE, ALKALI, FAT, KOH, LIQUID, NAOH, ROLES, Codes, Mask, Table
+from sheetcheck.model.frames import DEMAND_OFF
 from sheetcheck.reference import constants
 from sheetcheck.settings import Settings
 
@@ -36,13 +37,14 @@ class Lines:
     bears: Mask
     strength: Floats  # of alkali: share of pure alkali, NaN for KOH of unstated purity
     stated: Floats  # the strength that the sheet states, NaN where it states none
+    off: Floats  # how far off the demand may be since the name leaves two fats open [g NaOH for 1 g]
     table: Table
     code: npt.NDArray[np.int16]  # number of the substance in the table
 
     @property
     def low(self) -> Floats:
         """Lowest demand [g NaOH that 1 g takes up]."""
-        return self._demand(self.table.low)
+        return np.maximum(self._demand(self.table.low) - self.off, 0.0)
 
     @property
     def typical(self) -> Floats:
@@ -52,7 +54,7 @@ class Lines:
     @property
     def high(self) -> Floats:
         """Highest demand [g NaOH that 1 g takes up]."""
-        return self._demand(self.table.high)
+        return self._demand(self.table.high) + self.off
 
     @property
     def published(self) -> Floats:
@@ -181,6 +183,7 @@ def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings
         bears=bears,
         strength=np.where(np.isnan(stated), _usual_strength(is_naoh, is_koh, settings), stated),
         stated=stated,
+        off=np.nan_to_num(components[DEMAND_OFF].to_numpy()) if DEMAND_OFF in components else np.zeros(len(components)),
         table=table,
         code=code.astype(np.int16),
     )

@@ -216,8 +216,8 @@ def rescale(
         typer.Option(
             "--to",
             help=later(
-                "A size: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME (of the sheet Moulds, or all), or "
-                '"mould=2 box 24x8x7 cm"; can be given more than once.'
+                "A size: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME (of your list of moulds, or all), "
+                '"mould=2 box 24 x 8 x 7 cm", "mould=1.5 L", "mould=holds 60 oz of fats"; can be given more than once.'
             ),
             show_default=False,
         ),
@@ -227,7 +227,7 @@ def rescale(
         typer.Option("--out", help=later("Where the rescaled book goes."), show_default=later("beside the book")),
     ] = None,
     moulds: Annotated[
-        Path | None, typer.Option("--moulds", help=later("A workbook with the sheet Moulds, if the book has none."))
+        Path | None, typer.Option("--moulds", help=later("A workbook with your list of moulds, if the book has none."))
     ] = None,
     recipe: Annotated[
         list[str] | None, typer.Option("--recipe", help=later("Only this recipe; can be given more than once."))
@@ -257,6 +257,14 @@ def rescale(
         str | None,
         typer.Option("--pot", help=later("How much batter your pot may hold, 8 qt or 7.5 L; more is split.")),
     ] = None,
+    pot_for: Annotated[
+        str | None,
+        typer.Option(
+            "--pot-for",
+            help=later("One pot for all moulds of a set, or one for each: set or mould."),
+            show_default="set",
+        ),
+    ] = None,
     headspace: Annotated[
         str | None,
         typer.Option(
@@ -270,6 +278,14 @@ def rescale(
         typer.Option(
             "--left-in-pot", help=later("Share of the batter that stays in the pot."), show_default=later("2 %")
         ),
+    ] = None,
+    cure_loss: Annotated[
+        str | None,
+        typer.Option("--cure-loss", help=later("What your bars lose until they are cured, 10 % or 8-12 %.")),
+    ] = None,
+    date: Annotated[
+        str | None,
+        typer.Option("--date", help=later("Day of making, 2026-05-01: gives the days of cutting and curing.")),
     ] = None,
     paper: Annotated[str, typer.Option("--paper", help=later("Paper of the weigh sheets: a4 or letter."))] = "a4",
     sheet: Sheets = None,
@@ -294,9 +310,12 @@ def rescale(
                 "weigh_in": weigh_in,
                 "scale": "; ".join(scale) if scale else None,
                 "pot": pot,
+                "pot_for": pot_for,
                 "headspace": headspace,
                 "left_in_pot": left_in_pot,
+                "cure_loss": cure_loss,
             },
+            date=date,
             paper=paper,
             sheets=tuple(sheet or ()),
             settings=settings,

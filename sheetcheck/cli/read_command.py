@@ -31,6 +31,8 @@ def _show(book: Book, write_settings: Path | None) -> None:
     console = Console()
     for sheet in book.sheets:
         _show_sheet(sheet, console)
+    for notice in book.notices:
+        console.print(escape(notice), highlight=False)
     _show_not_understood(book, console)
     if write_settings is not None:
         _write(book, write_settings)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import sys
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.report.words import recipes
 from sheetcheck.rescaling.look import PAPERS
-from sheetcheck.words import number, tr
+from sheetcheck.words import number, tr, tr_count
 
 if TYPE_CHECKING:
     from sheetcheck.rescaling.scaling import Rescaled
@@ -39,6 +40,7 @@ class Request:
     also: tuple[str, ...]
     keep_lye: bool
     bench: Mapping[str, str | None]
+    date: str | None
     paper: str
     sheets: tuple[str, ...]
     settings: Path | None
@@ -50,9 +52,12 @@ class Request:
 def run(request: Request) -> Status:
     """Rescale, write the workbook, show what was left out; return the exit status."""
     from sheetcheck.pipeline import rescale
+    from sheetcheck.rescaling.drift import too_coarse
+    from sheetcheck.rescaling.rows import job_rows
 
     if request.paper not in PAPERS:
         raise SettingError(f"--paper {request.paper}", tr("should be one of: {choices}", choices=", ".join(PAPERS)))
+    date = _date(request.date)
     with progress_on_terminal(shown=not request.quiet) as progress:
         rescaled, written = rescale(
             request.book,
@@ -64,30 +69,63 @@ def run(request: Request) -> Status:
             also=request.also,
             only=request.recipes,
             keep_lye=request.keep_lye,
+            date=date,
             paper=request.paper,
             overwrite=request.overwrite,
             progress=progress,
         )
+    coarse = [(job.name, said) for job in job_rows(rescaled.jobs) if (said := too_coarse(job, rescaled))]
     if not request.quiet:
-        _show(rescaled, written)
-    return Status.FINDINGS if rescaled.left_out else Status.FINE
+        _show(rescaled, written, coarse)
+    return Status.FINDINGS if rescaled.left_out or coarse else Status.FINE
 
 
-def _show(rescaled: Rescaled, written: Path) -> None:
+def _date(text: str | None) -> dt.date | None:
+    if text is None:
+        return None
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise SettingError(f"--date {text}", tr("should be a date such as 2026-05-01")) from None
+
+
+def _show(rescaled: Rescaled, written: Path, coarse: Sequence[tuple[str, str]]) -> None:
     console = Console(soft_wrap=not sys.stdout.isatty())
     counts = Counter(rescaled.jobs["label"])
     for target in rescaled.targets:
         console.print(f"{target.label}: {recipes(counts[target.label])}", highlight=False, markup=False)
-    if rescaled.left_out:
-        table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
-        for left in rescaled.left_out[:_REASONS_SHOWN]:
-            of = f" ({left.target})" if left.target else ""
-            table.add_row(escape(f"{left.sheet}: {left.name}{of}"), escape(left.why))
-        more = len(rescaled.left_out) - _REASONS_SHOWN
-        console.print(escape("\n" + tr("Not rescaled")), highlight=False)
-        console.print(table)
-        if more > 0:
-            said = tr("… and {more} more, on the overview of the workbook", more=number(more, 0))
-            console.print(escape(said), highlight=False)
+    _list(console, tr("Scale too coarse"), coarse)
+    left_out = [
+        (f"{left.sheet}: {left.name}" + (f" ({left.target})" if left.target else ""), left.why)
+        for left in rescaled.left_out
+    ]
+    _list(console, tr("Not rescaled"), left_out)
     console.print()
+    console.print(_summary(rescaled, len(coarse)), highlight=False, markup=False)
     console.print(tr("Rescaled book: {book}", book=written), highlight=False, markup=False)
+
+
+def _list(console: Console, title: str, told: Sequence[tuple[str, str]]) -> None:
+    """Print names, each with its sentence, as many as a screen bears."""
+    if not told:
+        return
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
+    for name, sentence in told[:_REASONS_SHOWN]:
+        table.add_row(escape(name), escape(sentence))
+    console.print(escape("\n" + title), highlight=False)
+    console.print(table)
+    if len(told) > _REASONS_SHOWN:
+        more = number(len(told) - _REASONS_SHOWN, 0)
+        console.print(escape(tr("… and {more} more, on the sheet “Please note”", more=more)), highlight=False)
+
+
+def _summary(rescaled: Rescaled, coarse: int) -> str:
+    """Say how many batches were made and how many left out, and why."""
+    made = tr_count("{count} batch size made", "{count} batch sizes made", len(rescaled.jobs))
+    if coarse:
+        made = tr("{made} ({coarse} on too coarse a scale)", made=made, coarse=number(coarse, 0))
+    if not rescaled.left_out:
+        return tr("{made}, nothing left out.", made=made)
+    because = Counter(left.because for left in rescaled.left_out)
+    whys = ", ".join(f"{number(count, 0)} {why}" for why, count in because.most_common())
+    return tr("{made}, {left} left out: {whys}.", made=made, left=number(len(rescaled.left_out), 0), whys=whys)

@@ -47,6 +47,8 @@ COMPONENT_COLUMNS: Mapping[str, str] = {
     "problem": "object",  # why grams is NaN, in the maker's words; None where it was read
 }
 
+DEMAND_OFF = "demand_off"  # a further column where a name leaves two fats open: float64, g NaOH for 1 g, else NaN
+
 STATEMENT_COLUMNS: Mapping[str, str] = {
     # one line per thing that the sheet says about a recipe beyond its amounts
     "recipe": "int64",

@@ -181,7 +181,7 @@ def _warm_up() -> None:
     import sheetcheck.page.excerpt  # noqa: PLC0415 - see above
     import sheetcheck.report.marks  # noqa: F401, PLC0415
     from sheetcheck.pipeline import audit  # noqa: F401, PLC0415
-    from sheetcheck.rescaling.moulds import mould_sets  # noqa: F401, PLC0415
+    from sheetcheck.rescaling.mould_sheet import mould_sets  # noqa: F401, PLC0415
     from sheetcheck.rules import all_rules  # noqa: PLC0415
 
     all_rules()
@@ -207,7 +207,7 @@ def _result(opened: Opened) -> Result:
     from sheetcheck.page.excerpt import Excerpts  # noqa: PLC0415 - loads pandas
     from sheetcheck.pipeline import audit  # noqa: PLC0415 - the same
     from sheetcheck.reading.answers import read_answers  # noqa: PLC0415 - the same
-    from sheetcheck.rescaling.moulds import mould_sets  # noqa: PLC0415 - the same
+    from sheetcheck.rescaling.mould_sheet import mould_sets  # noqa: PLC0415 - the same
     from sheetcheck.workbook.limits import file_limits  # noqa: PLC0415 - the same
     from sheetcheck.workbook.marked import open_unmarked  # noqa: PLC0415 - the same
 

@@ -364,10 +364,14 @@ class _Site:
         opened = self._opened(request)
         if opened.rescaled is None:
             raise HTTPException(404)
+        from sheetcheck.rescaling.drift import too_coarse  # noqa: PLC0415 - loads pandas
+        from sheetcheck.rescaling.rows import job_rows  # noqa: PLC0415 - the same
+
         done = opened.rescaled.rescaled
         counts = Counter(done.jobs["label"])
         left_out = [replace(left, why=_without_options(left.why)) for left in done.left_out]
-        return self._page("rescaled.html", opened=opened, done=done, counts=counts, left_out=left_out)
+        coarse = [(job.name, said) for job in job_rows(done.jobs) if (said := too_coarse(job, done))]
+        return self._page("rescaled.html", opened=opened, done=done, counts=counts, left_out=left_out, coarse=coarse)
 
     async def rescaled_book(self, request: Request) -> Response:
         opened = self._opened(request)
@@ -420,6 +424,7 @@ def _rescaled(opened: Opened, wanted: sizes.Wanted) -> Scaled:
         also=wanted.also,
         only=wanted.only,
         keep_lye=wanted.keep_lye,
+        date=wanted.date,
         paper=wanted.paper,
         overwrite=True,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -13,6 +15,7 @@ SHAPES = {  # with how many sizes each has
     "slab": later("slab: length, width, height"),
     "cylinder": later("cylinder: diameter, height"),
     "water": later("filled with water that weighs"),
+    "fats": later("filled by a batch with fats that weigh"),
 }
 LENGTHS = ("cm", "mm", "in")
 WEIGH_IN = {
@@ -22,7 +25,9 @@ WEIGH_IN = {
     "lb oz": later("pounds and ounces"),
 }
 PAPERS = {"a4": later("A4"), "letter": later("Letter")}
-_BENCH = ("weigh_in", "scale", "pot", "headspace", "left_in_pot")
+POT_FOR = {"": later("one pot for all moulds of a set"), "mould": later("a pot for each mould")}
+_BENCH = ("weigh_in", "scale", "pot", "pot_for", "headspace", "left_in_pot", "cure_loss")
+_SAYS_UNIT = re.compile(r"[a-z\"]\s*$", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -35,6 +40,7 @@ class Wanted:
     also: tuple[str, ...]
     keep_lye: bool
     paper: str
+    date: dt.date | None
 
 
 def wanted(said: Mapping[str, Sequence[str]]) -> Wanted:
@@ -47,9 +53,10 @@ def wanted(said: Mapping[str, Sequence[str]]) -> Wanted:
     to += [f"moulds={name}" for name in said.get("moulds", ())]
     if one("mould_sizes"):
         shape, unit = one("mould_shape") or "box", one("mould_unit") or "cm"
-        sizes = one("mould_sizes").replace(" ", "")
-        what = f"water {one('mould_sizes')}" if shape == "water" else f"{shape} {sizes} {unit}"
-        to.append(f"mould={one('mould_count') or '1'} {what}")
+        sizes = one("mould_sizes")
+        held = {"water": f"water {sizes}", "fats": f"holds {sizes} of fats"}
+        of_shape = f"{shape} {sizes}" if _SAYS_UNIT.search(sizes) else f"{shape} {sizes} {unit}"
+        to.append(f"mould={one('mould_count') or '1'} {held.get(shape, of_shape)}")
     if not to:
         raise SettingError(tr("How large?"), tr("fill in one of the sizes, or choose moulds"))
     return Wanted(
@@ -59,7 +66,16 @@ def wanted(said: Mapping[str, Sequence[str]]) -> Wanted:
         also=tuple(said.get("also", ())),
         keep_lye=bool(one("keep_lye")),
         paper=one("paper") if one("paper") in PAPERS else "a4",
+        date=_date(one("date")),
     )
+
+
+def _date(said: str) -> dt.date | None:
+    """Read the date of a field of the form, as browsers send it; none where it is left empty."""
+    try:
+        return dt.date.fromisoformat(said) if said else None
+    except ValueError:
+        raise SettingError(tr("made on"), tr("should be a date such as 2026-05-01")) from None
 
 
 _SIZES = {"times": "x", "fats": "fats=", "batch": "batch=", "bars": "bars="}

@@ -5,7 +5,7 @@ sheet              one sheet while it is read: what is taken, what was not under
 layouts/           one file for each shape of sheet
 tables/, cards/    what the shapes share: rows and columns; lines, lanes and titles
 names/, amounts/   an ingredient's name; an amount as typed
-units/             the list of units, and where a unit is said
+units/             the list of units, where a unit is said, and measures of the maker's own
 headings, entries  a heading; an amount cell with what is said of its unit
 statements, remarks, stated_again, said_elsewhere, corner_totals   what a book says beyond its amounts
 lists_of_goods, passed_over   what is no recipe, and what must be listed as not read

@@ -19,10 +19,12 @@ from sheetcheck.reading.assemble import (
 )
 from sheetcheck.reading.names.legends import find_legend
 from sheetcheck.reading.passed_over import list_passed_over
+from sheetcheck.reading.recipe_names import settle_names
 from sheetcheck.reading.sheet import Sheet, Words, decimal_style, name_unit
 from sheetcheck.reading.stated_again import keep_second_readings
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
+from sheetcheck.reading.units.own_measures import with_own_measures
 from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
@@ -33,7 +35,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def read_book(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> Book:
+def read_book(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> Book:
     """Understand a workbook: recipes, their amounts, what the sheets say of them, and what was not understood."""
     return gather(workbook, settings, weighed=weighed).book()
 
@@ -49,7 +51,7 @@ class Gathered:
     found: Findings
     said_unit: Guess | None
     short_forms: tuple[ShortForm, ...]
-    weighed: bool = False
+    weighed: bool = True
 
     def book(self) -> Book:
         """Make frames of what was found; it can be done once."""
@@ -80,10 +82,11 @@ class Gathered:
         )
 
 
-def gather(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> Gathered:
+def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> Gathered:
     """Go through all sheets of a workbook; `weighed` tries all ways of reading and settles doubtful words."""
     of_settings = settings_sheet.find(workbook)
-    grids = [g for g in workbook.grids if g is not of_settings]
+    workbook = with_own_measures(workbook, settings.units)
+    grids = [g for g in workbook.grids if of_settings is None or g.name != of_settings.name]
     found = Findings([g.name for g in grids])
     legend = find_legend(grids)
     own_names = legend.names | dict(settings.names)
@@ -109,6 +112,8 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = False) -> 
             sheet = Sheet(grid, number, settings, words[False], decimals, found)
             sheet.report("no recipe", (why_not,))
         found.sheets.extend(sheet.readings)
+    if weighed:
+        settle_names(grids, found)
     said_elsewhere.settle(grids, found)
     said = said_elsewhere.unit_for_the_book(grids, found)
     return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms, weighed)

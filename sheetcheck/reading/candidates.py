@@ -38,12 +38,14 @@ class Meaning:
     """A role, the substance where one is meant, and how probable that is before any amount is looked at.
 
     `additive` bears on neither lye nor water: a scent, a clay, and whatever is no ingredient at all. `sum` repeats
-    other amounts. A fat without a substance is one that no table has.
+    other amounts. A fat without a substance is one that no table has. `spelled` tells whether any letter of the text
+    speaks for it.
     """
 
     role: MeaningRole
     substance: str | None
     prior: float  # nats
+    spelled: bool = True
 
 
 # Priors, from memory of hand-kept books and not fitted: they need to be right to a nat or two, since a few rows
@@ -51,9 +53,11 @@ class Meaning:
 _SLIP, _FAR_SLIP = -1.3, -2.2  # for each letter wrong, in a long and in a short word
 _CUT_WITH_STOP, _CUT, _FEW_LETTERS = -0.3, -0.8, -1.0
 _INITIALS, _NOT_CAPITALS = -1.0, -1.5
+_NOT_EVERYDAY = -1.0
+_HUMPS = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
-_ONE_WORD_OF_TWO = -2.0
+_ONE_WORD_OF_TWO, _AMONG_WORDS = -2.0, -3.5
 RARE = -3.0  # how much seldomer a fat that `usual.csv` does not list is met than an everyday one
 _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
     ("additive", None): -1.0,
@@ -89,11 +93,12 @@ def candidates(text: str) -> tuple[Meaning, ...]:
     'sodium hydroxide'
     """
     listed, telling = _spelled(text)
+    spelled = set(listed)
     for (role, key), prior in _NO_SPELLING.items():
         said = _SUM_SAID + telling if role == "sum" and is_total(text) else 0.0
         listed[role, key] = max(listed.get((role, key), -math.inf), prior + said - telling)
     total = math.log(sum(math.exp(prior) for prior in listed.values()))
-    found = [Meaning(role, key, prior - total) for (role, key), prior in listed.items()]
+    found = [Meaning(*what, prior - total, what in spelled) for what, prior in listed.items()]
     return tuple(sorted(found, key=lambda m: -m.prior))
 
 
@@ -109,7 +114,7 @@ def likely_name(name: Name, text: str) -> Name:
 
 def likely_heading(heading: Heading, text: str) -> Heading:
     """Return what a doubtful heading most likely means, `read as`; the heading itself where nothing is likely."""
-    best = _likely(text)
+    best = _likely(heading.text or text)
     return replace(heading, role=best.role, substance=best.substance, certainty="read as") if best else heading
 
 
@@ -133,7 +138,7 @@ def _usual() -> Mapping[str, float]:
 def _meaning(key: str, prior: float) -> Meaning:
     substance = substances()[key]
     role: MeaningRole = substance.role
-    if substance.kind == "refused" and role == "alkali":
+    if substance.kind == "refused" and role == "alkali" and not substance.solution_of:
         role = "additive"  # a carbonate makes no soap in the cold
     if role == "liquid" and not substance.water >= max(substance.sugar, _WATERY):
         role = "additive"
@@ -155,6 +160,7 @@ class _Text:
     solid: str  # the words without spaces
     capitals: bool
     letters: int
+    humps: tuple[str, ...]  # of a word such as `CoO` or `PKernO`: its parts from capital to capital
 
 
 def _spelled(text: str) -> tuple[dict[tuple[MeaningRole, str | None], float], float]:
@@ -200,7 +206,12 @@ def _form(text: str) -> _Text | None:
     if not 1 <= len(solid) <= 40 or len(parts) > 5 or any(c in bare for c in "£$€"):
         return None
     letters = re.sub(r"[^\w]", "", bare)
-    return _Text(tuple(w for w, _ in parts), tuple(s for _, s in parts), solid, letters.isupper(), len(letters))
+    humped = len(parts) == 1 and _HUMPED.fullmatch(letters)
+    humps = tuple(fold(part) for part in _HUMP.findall(letters)) if humped else ()
+    return _Text(tuple(w for w, _ in parts), tuple(s for _, s in parts), solid, letters.isupper(), len(letters), humps)
+
+
+_HUMP, _HUMPED = re.compile("[A-Z][a-z]*"), re.compile("(?=.*[a-z][A-Z])(?:[A-Z][a-z]*){2,4}")
 
 
 @cache
@@ -231,7 +242,7 @@ def _misspelt(text: _Text) -> Found:
         name, _names().keys(), scorer=OSA.distance, score_cutoff=most, limit=24
     ):
         shorter = min(len(spelling), len(name))
-        if distance == 0 or shorter > 3 * distance:
+        if distance == 0 or shorter >= 3 * distance:
             slip = _SLIP if shorter > 6 * distance else _FAR_SLIP
             yield from _keys(spelling, distance * slip, shorter - 2 * max(distance - 1, 0))
 
@@ -280,14 +291,24 @@ def _beginnings(text: _Text, names: list[str]) -> float | None:
 
 
 def _initials(text: _Text) -> Found:
-    """Match the first letters of the words of a name: `OO`, `C.O.`, `pko`."""
-    if not 2 <= len(text.solid) <= 4 or len(text.words) not in (1, len(text.solid)):
+    """Match the first letters of the words of a name: `OO`, `C.O.`, `pko`, `L` for lard."""
+    if not 1 <= len(text.solid) <= 4 or len(text.words) not in (1, len(text.solid)):
         return
     for spelling in _by_letter().get(text.solid[0], ()):
         names = spelling.split()
         if len(names) == len(text.solid) and "".join(name[0] for name in names) == text.solid:
             prior = _INITIALS + (0.0 if text.capitals else _NOT_CAPITALS)
-            yield from _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2))
+            for key, nats, telling in _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)):
+                # one letter may begin a name in every language: the everyday one is the likeliest
+                yield key, nats + (_NOT_EVERYDAY if len(names) == 1 and not key.startswith(spelling) else 0.0), telling
+
+
+def _humps(text: _Text) -> Found:
+    """Match the beginnings of the words of a name, each with a capital: `CoO`, `PaKO`."""
+    for spelling in _by_letter().get(text.solid[0], ()) if text.humps else ():
+        names = spelling.split()
+        if len(names) == len(text.humps) and all(map(str.startswith, names, text.humps)):
+            yield from _keys(spelling, _HUMPS, len(text.solid) + 1)
 
 
 def _letters_in_order(text: _Text) -> Found:
@@ -316,7 +337,7 @@ def _one_of_its_words(text: _Text) -> Found:
         return
     for word in text.words:
         if len(word) > 3 and word in _names() and word not in _GENERIC:
-            yield from _keys(word, _ONE_WORD_OF_TWO, 4)
+            yield from _keys(word, _AMONG_WORDS, 4)
 
 
 @cache
@@ -324,8 +345,11 @@ def _by_word() -> Mapping[str, tuple[str, ...]]:
     found: dict[str, list[str]] = {}
     for spelling in _names():
         for word in spelling.split():
-            if len(word) > 3 and word not in _GENERIC and " " in spelling:
+            if len(word) > 2 and word not in _GENERIC and " " in spelling:
                 found.setdefault(word, []).append(spelling)
+        for start in range(3, len(spelling) - 3) if " " not in spelling else ():  # `Wachs` of `Bienenwachs`
+            if spelling[start:] not in _GENERIC:
+                found.setdefault(spelling[start:], []).append(spelling)
     return {word: tuple(listed) for word, listed in found.items()}
 
 
@@ -333,6 +357,7 @@ _WAYS: tuple[Callable[[_Text], Found], ...] = (
     _misspelt,
     _cut_short,
     _initials,
+    _humps,
     _letters_in_order,
     _one_of_its_words,
 )

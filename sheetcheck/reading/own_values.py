@@ -63,7 +63,7 @@ def _values_in(sheet: Sheet, rows: Rows, column: int) -> list[_Value]:
         if number is None:
             continue
         names = [c for c in cells if c.column < column and is_ingredient(sheet, c)]
-        name = sheet.words.name(names[-1].text) if names else None
+        name = sheet.words.name(names[0].text) if len(names) == 1 else None  # a row of several fats is a recipe
         if name is not None and name.kind == "fat" and name.substance:
             values.append(_Value(name.substance, number))
     return values

@@ -1,7 +1,8 @@
 """Settings that stand in the workbook itself: a sheet headed `Setting | Value`, one setting per row.
 
 A setting that is a table is written with a dot: `names.beef drip` with the value `tallow`, `roles.Recipes!D` with
-`liquid`, `limits.lye_strong_caution` with `42`. Of a list, the names are parted by semicolons.
+`liquid`, `limits.lye_strong_caution` with `42`, `units.dipper lard` with `205 g`. Of a list, the names are parted by
+semicolons.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook
 
 _HEADINGS = ("setting", "value")
 _LISTS = frozenset({"leave_out_sheets", "leave_out_columns", "only_sheets"})
-_TABLES = frozenset({"names", "roles", "limits", "slips", "bench"})
+_TABLES = frozenset({"names", "roles", "limits", "slips", "bench", "units"})
 _LOOK_DOWN = 10
 
 

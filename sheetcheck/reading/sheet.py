@@ -43,7 +43,8 @@ class Words:
         """Read a heading."""
         if text not in self._headings:
             heading = read_heading(text, self.own_names)
-            if self.loose and (heading.role is None or heading.certainty == "ambiguous"):
+            only_like_a_total = heading.certainty == "read as" and heading.role in ("fats total", "batch total")
+            if self.loose and (heading.role is None or heading.certainty == "ambiguous" or only_like_a_total):
                 heading = likely_heading(heading, text)
             self._headings[text] = heading
         return self._headings[text]

@@ -40,6 +40,10 @@ def _lines(book: Book) -> Iterator[str]:
     yield f"[names]  # {tr('your word = a substance that `sheetcheck fats` knows')}"
     yield '# "white stuff" = "coconut oil"'
     yield ""
+    yield f"[units]  # {tr('your own measures = what they come to, of anything or of one ingredient')}"
+    yield '# "small pot" = "1.4 L"'
+    yield '# "dipper lard" = "205 g"'
+    yield ""
     yield f"[roles]  # {tr('columns as they were read')}"
     for sheet in book.sheets:
         for column in sheet.columns:

@@ -22,6 +22,7 @@ from sheetcheck.words import later, tr
 Floats = npt.NDArray[np.float64]
 
 WEIGH_IN = ("as written", "oz", "g", "lb oz")
+POT_FOR = ("set", "mould")
 _SAME_STEP = 1e-9  # of a step: what is so near to a step is on it
 _FINER = {"g": (1.0, 0.5, 0.1, 0.05, 0.01, 0.001), "oz": (0.1, 0.05, 0.01, 0.005, 0.001)}  # steps that scales have
 _SCALE_EXAMPLE = later(
@@ -29,6 +30,7 @@ _SCALE_EXAMPLE = later(
 )
 _POT_EXAMPLE = later("should say how much batter the pot may hold, for example 8 qt or 7.5 L")
 _SHARE_EXAMPLE = later("should be a percentage from 0 to 50, for example 3 %")
+_LOSS_EXAMPLE = later("should be a percentage from 0 to 50, or a range of them, for example 8-12 %")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +99,19 @@ class Bench:
     headspace: float = 0.0  # of a mould's volume; sizes are given up to the height of the filling already
     left_in_pot: float = 2.0  # of the batter; common practice, no source
     pot_ml: float = math.inf
+    pot_for: str = "set"  # one of `POT_FOR`: a pot for all moulds of a set, or one for each mould
+    cure_loss: tuple[float, float] | None = None  # of a bar's fresh weight, the maker's own figure; None: not said
 
     def unit_for(self, written: object) -> str:
         """Return the unit to weigh a recipe in: g, oz, or "lb oz" for pounds and ounces."""
         if self.weigh_in != "as written":
             return self.weigh_in
         return {"oz": "oz", "lb": "lb oz", "lb oz": "lb oz"}.get(str(written), "g")
+
+    def table_unit_for(self, written: object) -> str:
+        """Return the unit of a table in the maker's shape: that of the scale, but her kilograms and decimal pounds."""
+        own = str(written)
+        return own if self.weigh_in == "as written" and own in ("kg", "lb") else self.unit_for(written)
 
     def scale_for(self, unit: str) -> Scale:
         """Return the scale that shows this unit."""
@@ -127,7 +136,8 @@ def read_bench(said: Mapping[str, str]) -> Bench:
     ----------
     said
         scale: steps of a scale, of several with semicolons between them; weigh_in: one of `WEIGH_IN`; pot: how much
-        batter it may hold; headspace and left_in_pot: percentages.
+        batter it may hold; pot_for: one of `POT_FOR`; headspace and left_in_pot: percentages; cure_loss: what a bar
+        loses until it is cured, a percentage or a range.
 
     Raises
     ------
@@ -181,22 +191,38 @@ def _share(text: str, where: str) -> float:
     return value
 
 
+def _loss(text: str, where: str) -> tuple[float, float]:
+    ends = re.split(r"\s*(?:-|–|to)\s*", text.strip())
+    if len(ends) > 2:
+        raise SettingError(where, tr(_LOSS_EXAMPLE))
+    try:
+        low, high = (_share(end, where) for end in (ends[0], ends[-1]))
+    except SettingError:
+        raise SettingError(where, tr(_LOSS_EXAMPLE)) from None
+    return min(low, high), max(low, high)
+
+
 def _scales(text: str, where: str) -> dict[str, Scale]:
     given = [read_scale(part, where) for part in text.split(";")]
     return {**USUAL_SCALES, **{scale.unit: scale for scale in given}}
 
 
-def _weigh_in(text: str, where: str) -> str:
-    if text not in WEIGH_IN:
-        raise SettingError(where, tr("should be one of: {choices}", choices=", ".join(WEIGH_IN)))
-    return text
+def _one_of(choices: tuple[str, ...]) -> Callable[[str, str], str]:
+    def check(text: str, where: str) -> str:
+        if text not in choices:
+            raise SettingError(where, tr("should be one of: {choices}", choices=", ".join(choices)))
+        return text
+
+    return check
 
 
 _READERS: Mapping[str, Callable[[str, str], Any]] = {
     "scale": _scales,
-    "weigh_in": _weigh_in,
+    "weigh_in": _one_of(WEIGH_IN),
     "pot": _millilitres,
+    "pot_for": _one_of(POT_FOR),
     "headspace": _share,
     "left_in_pot": _share,
+    "cure_loss": _loss,
 }
 _FIELDS = {"scale": "scales", "pot": "pot_ml"}  # where the field of `Bench` is not called what the maker says

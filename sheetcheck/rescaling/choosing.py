@@ -37,6 +37,7 @@ class LeftOut:
     sheet: str
     why: str
     target: str = ""
+    because: str = ""  # the same in two or three words, to be counted
 
 
 def choose(
@@ -62,7 +63,7 @@ def choose(
         recipes = recipes.loc[recipes.index.isin(list(wanted | answered))]
     whys = _reasons(audit)
     left_out = [
-        LeftOut(recipe.Index, recipe.name, recipe.sheet, why)
+        LeftOut(recipe.Index, recipe.name, recipe.sheet, why, because=_because(recipe, whys[recipe.Index]))
         for recipe in cast("Iterable[JudgedRow]", recipes.itertuples())
         if (why := _why_not(recipe, whys[recipe.Index], answered=recipe.Index in answered))
     ]
@@ -105,6 +106,14 @@ def _why_not(recipe: JudgedRow, findings: Sequence[Finding], *, answered: bool) 
         return joined(_said(findings[0]), tr(ANSWER))
     unchecked = recipe.why_not_checked
     return joined(tr(_NOT_CHECKED, why=unchecked), tr(ANSWER)) if isinstance(unchecked, str) else ""
+
+
+def _because(recipe: JudgedRow, findings: Sequence[Finding]) -> str:
+    if any(f.rule == "free-lye" for f in findings) or recipe.superfat_typical < 0 or recipe.superfat_if_weak < 0:
+        return tr("free lye")
+    if not recipe.superfat_typical >= 0 or recipe.unread or not findings:
+        return tr("not checked")
+    return tr("to be put right")
 
 
 def _said(finding: Finding) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -19,14 +20,31 @@ _FORMATS: Mapping[str, Mapping[str, object]] = {
     "title": {"bold": True, "font_size": 18, "valign": "vcenter"},
     "name": {"bold": True, "font_size": 18, "valign": "vcenter", "text_wrap": True},
     "unit": {"bold": True, "font_size": 24, "align": "center", "valign": "vcenter", "border": 2},
-    "small_print": {"font_size": 9},
-    "group": {"bold": True, "font_size": 9},
+    "small text": {"font_size": 9},
+    "small title": {"bold": True, "font_size": 9},
+    "first aid text": {"font_size": 14},
+    "first aid title": {"bold": True, "font_size": 14},
     "band": {"bold": True, "bg_color": f"#{HEADING_FILL}", "valign": "vcenter"},
     "heading": {"bold": True, "bg_color": f"#{HEADING_FILL}", "text_wrap": True, "valign": "vcenter", **_EDGE},
     "text": {"valign": "vcenter", "text_wrap": True, **_EDGE},
     "beside": {"valign": "vcenter", "text_wrap": True, "indent": 1, **_EDGE},  # right of a number
     "wrap": {"text_wrap": True, "valign": "top"},
     "small": {"text_wrap": True, "valign": "top", "font_size": 9},
+    "first aid": {"text_wrap": True, "valign": "vcenter", "font_size": 14, "border": 2},
+    "large": {"text_wrap": True, "valign": "vcenter", "font_size": 12},
+    "date": {"num_format": "d mmm yyyy", "align": "left", "valign": "vcenter", "bold": True},
+    "date cell": {"num_format": "d mmm yyyy", "align": "left", "valign": "vcenter", **_EDGE},
+    "date input": {
+        "num_format": "d mmm yyyy",
+        "align": "left",
+        "valign": "vcenter",
+        "locked": False,
+        "border": 1,
+        "border_color": f"#{LINK_INK}",
+    },
+    "muted heading": {"font_color": f"#{PALE_INK}", "text_wrap": True, "valign": "vcenter"},
+    "muted number": {"font_color": f"#{PALE_INK}", "valign": "vcenter"},
+    "result total": {"num_format": "0.00", "bold": True, "font_size": 14, "valign": "vcenter", "border": 2},
     "plain": {"valign": "vcenter"},
     "strong": {"bold": True, "valign": "vcenter"},
     "outcome": {"bold": True, "valign": "vcenter", "indent": 1},
@@ -61,10 +79,17 @@ class Pages:
             self._formats[name] = self.book.add_format(dict(_FORMATS[name]))
         return self._formats[name]
 
-    def weight(self, step: float, unit: str = "", *, like: str = "number") -> Format:
-        """Return the format of a weight: as many decimals as the scale's step, and its unit where one is given."""
+    def weight(
+        self, step: float, unit: str = "", *, like: str = "number", fraction: bool = False, value: float = math.nan
+    ) -> Format:
+        """Return the format of a weight: as many decimals as the scale's step, and its unit where one is given.
+
+        With `fraction` a value of even eighths is shown as one: 4 3/4.
+        """
         decimals = len(f"{step:.6f}".rstrip("0").partition(".")[2]) if step > 0 else 2
         shown = f"0.{'0' * decimals}" if decimals else "0"
+        if fraction and abs(value * 8 - round(value * 8)) < 1e-6:
+            shown = "# ?/?" if value != round(value) else "0"
         key = f"{like} {shown} {unit}"
         if key not in self._formats:
             number_format = f'{shown}" {unit}"' if unit else shown

@@ -16,24 +16,29 @@ def order_of_work(job: Job, start: float) -> list[str]:
     mixing = tr("Lye into the cold liquid, a little at a time and stirring. Never liquid into lye.")
     return [
         tr("Weigh everything first, each part after zeroing the scale. Weigh lye and fats twice."),
-        joined(mixing, _heat(job.hottest_lye, start), _sugar(job)),
+        joined(mixing, _heat(job.hottest_lye, start, in_ounces=job.weigh_unit != "g"), _sugar(job)),
         tr("Melt the fats. When both have cooled as your recipe says, lye into fats, stirring."),
-        tr("Additions as your recipe says, then into the moulds. Write below what you weighed."),
+        tr("Additions as your recipe says, then into the moulds. Write beside each weight what you weighed."),
     ]
 
 
-def _heat(hottest: float, start: float) -> str:
+def _heat(hottest: float, start: float, *, in_ounces: bool) -> str:
     if math.isnan(hottest):
         return tr("It can come near boiling by itself.")
     heat = tr(
-        "From {start} °C it can reach {celsius} °C ({fahrenheit} °F) by itself at most.",
-        start=number(start, 0),
-        celsius=number(hottest, 0),
-        fahrenheit=number(hottest * 9 / 5 + 32, 0),
+        "From {start} it can reach {hottest} by itself at most.",
+        start=_degrees(start, in_ounces=in_ounces),
+        hottest=_degrees(hottest, in_ounces=in_ounces),
     )
     return (
         joined(heat, tr("It may boil and spit: go slowly, stand the jug in cold water.")) if hottest >= _BOILS else heat
     )
+
+
+def _degrees(celsius: float, *, in_ounces: bool) -> str:
+    """Say a temperature on both scales, the one of the book's kitchen first."""
+    both = {"celsius": number(celsius, 0), "fahrenheit": number(celsius * 9 / 5 + 32, 0)}
+    return tr("{fahrenheit} °F ({celsius} °C)", **both) if in_ounces else tr("{celsius} °C ({fahrenheit} °F)", **both)
 
 
 def _sugar(job: Job) -> str:

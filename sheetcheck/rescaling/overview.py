@@ -2,45 +2,124 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from xlsxwriter.worksheet import Worksheet
 
 from sheetcheck.chemistry.volume import GRAMS_PER_OUNCE, ML_PER_CUBIC_INCH
-from sheetcheck.rescaling.amounts import weight_text
+from sheetcheck.rescaling.amounts import volume_text, weight_text
 from sheetcheck.rescaling.bench import grams_per
+from sheetcheck.rescaling.drift import too_coarse
+from sheetcheck.rescaling.follows import CURE_DAYS, UNMOULD_DAYS, bars_of, cost, pours_of
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.targets import Target
-from sheetcheck.rules.support.wording import joined, percent, plain
+from sheetcheck.rules.support.wording import joined, percent
 from sheetcheck.words import later, tr, tr_count
 
-_FIGURES = (
-    later("Batches"),
-    later("Batch"),
-    later("Fats"),
-    later("Lye"),
-    later("Liquid"),
-    later("Superfat %"),
-    later("Lye, % of lye and water"),
-    later("Fill %"),
-    later("Fats by rule of thumb"),
-    later("Weigh sheet"),
-)
 _TOP = 4  # row of the sizes, from 0
-_PRINT_SCALE = 60  # percent: one size with the names of the recipes beside it fills a page on its side
+_PRINT_SCALE = 60  # percent, at most: one size with the names of the recipes beside it fits a page on its side
+_PAGE_PIXELS = 9.7 * 96  # across letter paper on its side; LibreOffice draws columns a little wider
+_IN_POUNDS = 13  # characters: 16 lb 5.4 oz
 RULE_OF_THUMB = 0.40  # oz of fats for each cubic inch of mould; common practice, no source
+
+Value = float | str | dt.date | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Figure:
+    """One column of a size: a heading, what stands below it for a job, and how it looks."""
+
+    heading: str
+    of: Callable[[Job, Rescaled], Value]
+    look: str = "number"
+    width: float = 10
 
 
 def fill_percent(job: Job, rescaled: Rescaled) -> float:
     """Return how full the moulds of a job's size become [%], all batches together; NaN where there are no moulds."""
+    return max((pour.fill for pour in pours_of(job, rescaled)), default=math.nan)
+
+
+def _lye(job: Job, rescaled: Rescaled) -> float:
+    own = rescaled.lines[(rescaled.lines["recipe"] == job.Index) & (rescaled.lines["role"] == "alkali")]
+    return float(own["grams"].sum())
+
+
+def _weight(grams: float, unit: str, digits: int = 4) -> Value:
+    if math.isnan(grams):
+        return None
+    value = round(grams / grams_per(unit), digits)
+    return weight_text(value, unit) if unit == "lb oz" else value
+
+
+def _percentage(value: float) -> Value:
+    return None if math.isnan(value) else round(value, 2)
+
+
+def _by_rule_of_thumb(job: Job, rescaled: Rescaled) -> Value:
+    """Return the fats of one batch by the rule of thumb, as a check; nothing where there are no moulds of a volume."""
     target = rescaled.targets[job.target]
-    if target.kind != "moulds":
-        return math.nan
-    poured = job.batter_ml * job.batches * (1 - rescaled.bench.left_in_pot / 100)
-    return float(100 * poured / target.amount)
+    if target.moulds is None or math.isnan(target.amount):
+        return None
+    filled = target.amount * (1 - rescaled.bench.headspace / 100) / job.batches
+    return _weight(RULE_OF_THUMB * GRAMS_PER_OUNCE * filled / ML_PER_CUBIC_INCH, job.weigh_unit, 1)
+
+
+def _in_each(job: Job, rescaled: Rescaled) -> Value:
+    said = []
+    for pour in pours_of(job, rescaled):
+        weight = weight_text(round(pour.grams / grams_per(job.weigh_unit), 2), job.weigh_unit)
+        said.append(tr("{mould}: {weight}", mould=pour.mould.shown, weight=weight))
+    return "; ".join(said) or None
+
+
+def _of_bar(job: Job, rescaled: Rescaled, *, cured: bool) -> Value:
+    bars = bars_of(job, rescaled)
+    return None if bars is None else _weight(bars.least if cured else bars.fresh, job.weigh_unit, 2)
+
+
+def _cost(job: Job, rescaled: Rescaled) -> Value:
+    found = cost(job, rescaled)
+    if found is None:
+        return None
+    money = f"{rescaled.prices.sign}{found.money:.2f}"
+    return tr("{money} without {count} unpriced", money=money, count=len(found.unpriced)) if found.unpriced else money
+
+
+def _after(rescaled: Rescaled, days: int) -> Value:
+    return None if rescaled.date is None else rescaled.date + dt.timedelta(days=days)
+
+
+_FIGURES = (
+    _Figure(later("Batches"), lambda job, _: job.batches),
+    _Figure(later("Batch"), lambda job, _: _weight(job.batch_g, job.weigh_unit, 2)),
+    _Figure(later("Fats"), lambda job, _: _weight(job.fat_g, job.weigh_unit)),
+    _Figure(later("Lye"), lambda job, rescaled: _weight(_lye(job, rescaled), job.weigh_unit)),
+    _Figure(later("Liquid"), lambda job, _: _weight(job.liquid_g, job.weigh_unit)),
+    _Figure(later("Superfat %"), lambda job, _: _percentage(job.superfat_typical), "percent"),
+    _Figure(later("Lye, % of lye and water"), lambda job, _: _percentage(job.lye_concentration), "percent"),
+    _Figure(
+        later("Size, % of what was asked for"),
+        lambda job, _: None if job.resized == 1 else _percentage(100 * job.resized),
+        "percent",
+    ),
+    _Figure(later("Fill %"), lambda job, rescaled: _percentage(fill_percent(job, rescaled)), "percent"),
+    _Figure(later("Fats by rule of thumb"), _by_rule_of_thumb),
+    _Figure(later("In each mould"), _in_each, "beside", 34),
+    _Figure(later("A bar when cut"), lambda job, rescaled: _of_bar(job, rescaled, cured=False)),
+    _Figure(later("A bar cured, not below"), lambda job, rescaled: _of_bar(job, rescaled, cured=True)),
+    _Figure(later("Cost of a batch"), _cost, "text", 24),
+    _Figure(later("Out of the moulds from"), lambda _, rescaled: _after(rescaled, UNMOULD_DAYS[0]), "date cell", 13),
+    _Figure(later("Cured from"), lambda _, rescaled: _after(rescaled, CURE_DAYS[0]), "date cell", 13),
+    _Figure(
+        later("Scale"), lambda job, rescaled: tr("too coarse") if too_coarse(job, rescaled) else None, "danger", 12
+    ),
+)
 
 
 def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, sheets: Mapping[int, str]) -> None:
@@ -53,18 +132,30 @@ def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, shee
         count = len(rescaled.left_out)
         said = tr_count("{count} not rescaled: see {sheet}", "{count} not rescaled: see {sheet}", count, sheet=notes)
         sheet.write_url(2, 0, f"internal:'{notes}'!A1", pages["link"], said)
-    _matrix(pages, sheet, rescaled, sheets)
+    values = {
+        (job.Index, position): figure.of(job, rescaled)
+        for job in job_rows(rescaled.jobs)
+        for position, figure in enumerate(_FIGURES)
+    }
+    told = [n for n, _ in enumerate(_FIGURES) if any(v is not None for (_, m), v in values.items() if m == n)]
+    if told:
+        _matrix(pages, sheet, rescaled, sheets, told, values)
     sheet.set_row(_TOP + 1, 46)
-    sheet.set_column(0, 0, 34)
-    sheet.set_column(1, 2, 9)
-    sheet.set_column(3, 2 + len(_FIGURES) * len(rescaled.targets), 10)
-    for number in range(1, len(rescaled.targets) + 1):
-        sheet.set_column(2 + len(_FIGURES) * number, 2 + len(_FIGURES) * number, 22)
+    least = _IN_POUNDS if (rescaled.jobs["weigh_unit"] == "lb oz").any() else 0
+    names, figures = [34, 9, 9], [*(max(_FIGURES[position].width, least) for position in told), 22]
+    for column, width in enumerate([*names, *(figures * len(rescaled.targets))]):
+        sheet.set_column(column, column, width)
     sheet.freeze_panes(_TOP + 2, 1)
     sheet.repeat_rows(_TOP, _TOP + 1)
-    sheet.repeat_columns(0, 2)
-    sheet.set_print_scale(_PRINT_SCALE)
-    sheet.set_v_pagebreaks([3 + len(_FIGURES) * number for number in range(1, len(rescaled.targets))])
+    sheet.repeat_columns(0, len(names) - 1)
+    sheet.set_print_scale(_print_scale([*names, *figures]))
+    sheet.set_v_pagebreaks([len(names) + len(figures) * number for number in range(1, len(rescaled.targets))])
+
+
+def _print_scale(widths: Sequence[float]) -> int:
+    """Return the percentage at which columns of these widths [characters] fill a page on its side, at most."""
+    pixels = sum(7 * width + 5 for width in widths)  # of a character, and beside it, in the font of the book
+    return max(min(_PRINT_SCALE, int(100 * _PAGE_PIXELS / pixels)), 10)
 
 
 def _assumptions(rescaled: Rescaled) -> str:
@@ -83,70 +174,57 @@ def _assumptions(rescaled: Rescaled) -> str:
     )
 
 
-def _matrix(pages: Pages, sheet: Worksheet, rescaled: Rescaled, sheets: Mapping[int, str]) -> None:
-    """Write recipes down and sizes across."""
-    width, top = len(_FIGURES), _TOP
+def _matrix(  # noqa: PLR0913, PLR0917 - where, and what
+    pages: Pages,
+    sheet: Worksheet,
+    rescaled: Rescaled,
+    sheets: Mapping[int, str],
+    told: Sequence[int],
+    values: Mapping[tuple[int, int], Value],
+) -> None:
+    """Write recipes down and sizes across; of each size the figures that are told, and a link to the weigh sheet."""
+    width, top = len(told) + 1, _TOP
+    headings = [*(tr(_FIGURES[position].heading) for position in told), tr("Weigh sheet")]
     for column, heading in enumerate((tr("Recipe"), tr("Unit"), tr("Superfat % before"))):
         sheet.write(top + 1, column, heading, pages["heading"])
+    in_ounces = bool((rescaled.jobs["weigh_unit"] != "g").mean() > 0.5)
     for number, target in enumerate(rescaled.targets):
         left = 3 + number * width
-        sheet.merge_range(top, left, top, left + width - 1, _size(target), pages["band"])
-        sheet.write_row(top + 1, left, [tr(heading) for heading in _FIGURES], pages["heading"])
+        size = _size(target, in_ounces=in_ounces)
+        sheet.merge_range(top, left, top, left + width - 1, size, pages["band"])
+        sheet.write_row(top + 1, left, headings, pages["heading"])
     for row, (_, own) in enumerate(rescaled.jobs.groupby("source", sort=False), top + 2):
         first = own.iloc[0]
         sheet.write(row, 0, f"{first['own_name']}", pages["text"])
         sheet.write(row, 1, first["weigh_unit"], pages["text"])
         sheet.write_number(row, 2, round(first["superfat_before"], 2), pages["percent"])
         for job in job_rows(own):
-            _figures(pages, sheet, row, 3 + job.target * width, job, rescaled, sheets[job.Index])
+            left = 3 + job.target * width
+            for offset, position in enumerate(told):
+                _write(pages, sheet, (row, left + offset), values[job.Index, position], _FIGURES[position].look)
+            link = sheets[job.Index].replace(chr(39), chr(39) * 2)
+            sheet.write_url(row, left + len(told), f"internal:'{link}'!A1", pages["link"], sheets[job.Index])
 
 
-def _size(target: Target) -> str:
+def _write(pages: Pages, sheet: Worksheet, place: tuple[int, int], value: Value, look: str) -> None:
+    if value is None:
+        return
+    if isinstance(value, str):
+        sheet.write_string(*place, value, pages["text" if look == "number" else look])
+    elif isinstance(value, dt.date):
+        sheet.write_datetime(*place, value, pages[look])
+    else:
+        sheet.write_number(*place, value, pages[look])
+
+
+def _size(target: Target, *, in_ounces: bool) -> str:
     """Say what a size is: its label, and what its moulds hold."""
     if target.moulds is None:
         return target.label
-    inside = " + ".join(f"{m.count} × {m.what}" if m.count > 1 else m.what for m in target.moulds.moulds)
-    litres = plain(target.amount / 1000, 2)
+    inside = " + ".join(m.shown for m in target.moulds.moulds)
+    if math.isnan(target.amount):
+        return inside if inside == target.label else tr("{set}: {moulds}", set=target.label, moulds=inside)
+    holds = volume_text(target.amount, in_ounces=in_ounces)
     if inside == target.label:
-        return tr("{moulds}, {litres} L", moulds=inside, litres=litres)
-    return tr("{set}: {moulds}, {litres} L", set=target.label, moulds=inside, litres=litres)
-
-
-def _figures(  # noqa: PLR0913, PLR0917 - where, and what
-    pages: Pages, sheet: Worksheet, row: int, left: int, job: Job, rescaled: Rescaled, weigh_sheet: str
-) -> None:
-    lye = rescaled.lines[(rescaled.lines["recipe"] == job.Index) & (rescaled.lines["role"] == "alkali")]
-    sheet.write_number(row, left, job.batches, pages["number"])
-    _weight(pages, sheet, row, left + 1, job.batch_g, job.weigh_unit, digits=2)
-    for offset, grams in enumerate((job.fat_g, float(lye["grams"].sum()), job.liquid_g), 2):
-        _weight(pages, sheet, row, left + offset, grams, job.weigh_unit)
-    thumb = _by_rule_of_thumb(job, rescaled)
-    for offset, value in ((5, job.superfat_typical), (6, job.lye_concentration), (7, fill_percent(job, rescaled))):
-        if not math.isnan(value):
-            sheet.write_number(row, left + offset, round(value, 2), pages["percent"])
-    if not math.isnan(thumb):
-        _weight(pages, sheet, row, left + 8, thumb, job.weigh_unit, digits=1)
-    sheet.write_url(
-        row, left + 9, f"internal:'{weigh_sheet.replace(chr(39), chr(39) * 2)}'!A1", pages["link"], weigh_sheet
-    )
-
-
-def _weight(  # noqa: PLR0913, PLR0917 - where, and what
-    pages: Pages, sheet: Worksheet, row: int, column: int, grams: float, unit: str, *, digits: int = 4
-) -> None:
-    if math.isnan(grams):
-        return
-    value = round(grams / grams_per(unit), digits)
-    if unit == "lb oz":
-        sheet.write_string(row, column, weight_text(value, unit), pages["text"])
-    else:
-        sheet.write_number(row, column, value, pages["number"])
-
-
-def _by_rule_of_thumb(job: Job, rescaled: Rescaled) -> float:
-    """Return the fats [g] of one batch by the rule of thumb, as a check; NaN where there are no moulds."""
-    target = rescaled.targets[job.target]
-    if target.kind != "moulds":
-        return math.nan
-    filled = target.amount * (1 - rescaled.bench.headspace / 100) / job.batches
-    return float(RULE_OF_THUMB * GRAMS_PER_OUNCE * filled / ML_PER_CUBIC_INCH)
+        return tr("{moulds}, {volume}", moulds=inside, volume=holds)
+    return tr("{set}: {moulds}, {volume}", set=target.label, moulds=inside, volume=holds)

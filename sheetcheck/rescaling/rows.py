@@ -18,6 +18,7 @@ class Line(Protocol):
     name_column: int
     name: str
     role: str
+    substance: str | None
     written: str | None
     value: float
     unit: str | None
@@ -25,6 +26,7 @@ class Line(Protocol):
     strength: float
     scaled_value: float
     weighed: bool
+    fraction: bool  # she writes it with a fraction
     shown: float
     step: float
 
@@ -42,6 +44,12 @@ class Job(Protocol):
     batches: int
     factor: float
     weigh_unit: str
+    table_unit: str
+    own_superfat: float
+    resized: float
+    weighable: float
+    stated_superfat: float
+    cured_least_g: float
     remarks: str
     alkali: str | None
     alkali_g: float

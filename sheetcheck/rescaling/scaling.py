@@ -1,34 +1,39 @@
-"""Recipes made larger or smaller: amounts by the factor, rounded to the scale; lye and liquid computed anew for them.
-
-The order keeps lye on the safe side: fats and all that takes up lye are rounded first, then the liquid, whose milk may
-bring fat; lye is computed for what was rounded, at the recipe's own superfat, and rounded down.
-"""
+"""Recipes made larger or smaller: recipes by sizes, each with its factor, its equal batches and its amounts."""
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from sheetcheck.chemistry.batch import compute
 from sheetcheck.model import Audit, address
 from sheetcheck.reading.units.units import dimension
+from sheetcheck.rescaling.amounts import weight_text
 from sheetcheck.rescaling.bench import Bench, Floats, grams_per
 from sheetcheck.rescaling.choosing import LeftOut, choose
+from sheetcheck.rescaling.fitting import fitted
+from sheetcheck.rescaling.own_units import fractions, own_units
+from sheetcheck.rescaling.prices import Prices
+from sheetcheck.rescaling.rounding import rounded
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.targets import Target
+from sheetcheck.rescaling.two_cells import in_one_cell
 from sheetcheck.rules.support.rows import recipe_rows
 from sheetcheck.rules.support.wording import plain
 from sheetcheck.words import later, tr
 
-_PER_JOB = ("superfat_typical", "lye_concentration", "alkali_g", "batter_ml", "fat_g", "liquid_g", "batch_g")
 _WHOLE = 1e-9  # of a batch: what is so little over a whole number is rounding
 _NO_LYE = later("its lye would be less than one step of the scale: weigh on a finer one (--scale)")
+_NO_LYE_YET = later(
+    "its lye would be less than one step of the scale: weigh on a finer one (--scale), or make {times} times as much "
+    "({fats} of fats), which can be weighed"
+)
 _BELOW_ZERO = later("rounded to the scale it would have more lye than its fats take up: weigh on a finer one (--scale)")
 
 
@@ -42,14 +47,20 @@ class Rescaled:
         One line for each recipe and size, index: number of the job. Columns of the recipes, computed anew for the
         rounded amounts of one batch, and: target (its position in `targets`), label, name (with the size), source
         (number of the recipe in the audit), batches, factor (of one batch), weigh_unit, superfat_before,
-        concentration_before, lye_step_points (what one step of the scale in the lye does to superfat), lye_scaled_g
-        (the lye that scaling as written gives, rounded down) and lye_computed_g.
+        concentration_before, own_superfat (as the book states it, else as before), lye_step_points (what one step of
+        the scale in the lye does to superfat), lye_scaled_g (the lye that scaling as written gives, rounded down),
+        lye_computed_g, table_unit (of the table in her shape), resized and weighable (see `fitting.fitted`).
     lines
         One line for each amount: columns of the components with `recipe` the number of the job, `grams` as rounded,
         and: exact_g, step (of the scale, in the unit of weighing), shown (the amount in that unit), weighed (False for
-        spoons, drops and what cannot be measured, whose amount the maker judges), scaled_value.
+        spoons, drops and what cannot be measured, whose amount the maker judges), scaled_value, fraction (whether she
+        writes it with one).
     left_out
         What was not rescaled, and why.
+    prices
+        Those that the book lists.
+    date
+        On which the batches are to be made; None where the maker did not say.
     """
 
     audit: Audit
@@ -59,6 +70,24 @@ class Rescaled:
     lines: pd.DataFrame
     left_out: tuple[LeftOut, ...]
     keep_lye: bool = False
+    prices: Prices = field(default_factory=Prices)
+    date: dt.date | None = None
+
+    @property
+    def recipes(self) -> pd.DataFrame:
+        """A line for each recipe and size, as `jobs` has them, index: number of the batch."""
+        columns = [
+            "name", "sheet", "label", "batches", "factor", "resized", "weigh_unit", "fat_g", "alkali", "alkali_g",
+            "liquid_g", "batch_g", "batter_ml", "superfat_before", "superfat_low", "superfat_typical", "superfat_high",
+            "lye_concentration", "weighable",
+        ]  # fmt: skip
+        return self.jobs.reindex(columns=columns).assign(name=self.jobs.get("own_name")).rename_axis("batch")
+
+    @property
+    def amounts(self) -> pd.DataFrame:
+        """A line for each weight of a batch; `shown` is what the scale shows, in the batch's `weigh_unit`."""
+        columns = ["recipe", "name", "role", "substance", "exact_g", "grams", "shown", "step", "weighed"]
+        return self.lines.reindex(columns=columns).rename(columns={"recipe": "batch"})
 
 
 def rescale(  # noqa: PLR0913 - what the command offers
@@ -86,27 +115,42 @@ def rescale(  # noqa: PLR0913 - what the command offers
         A name that no recipe has.
     """
     recipes, left_out = choose(audit, also, only)
-    jobs, no_size = _jobs(audit, recipes, tuple(targets), bench)
+    components = in_one_cell(audit.book.components)
+    sizes = tuple(part for target in targets for part in target.parts(pot_for=bench.pot_for))
+    jobs, no_size = _jobs(components, recipes, sizes, bench)
     if jobs.empty:
-        return Rescaled(audit, bench, tuple(targets), jobs, audit.book.components.head(0), (*left_out, *no_size))
-    lines = _lines(audit, jobs)
-    jobs, lines = _rounded(audit, jobs, lines, bench, keep_lye=keep_lye)
-    bad = np.where(~(jobs["alkali_g"] > 0), _NO_LYE, np.where(~(jobs["superfat_typical"] >= 0), _BELOW_ZERO, ""))
-    refused = tuple(_left_out(job, why) for job, why in zip(job_rows(jobs), bad, strict=True) if why)
-    jobs = jobs[bad == ""]
+        return Rescaled(audit, bench, sizes, jobs, components.head(0), (*left_out, *no_size))
+    lines = _lines(components, jobs)
+    if keep_lye:
+        jobs, lines = rounded(audit, jobs, lines, bench, keep_lye=True)
+        jobs = jobs.assign(resized=1.0, weighable=np.nan)
+    else:
+        jobs, lines = fitted(audit, jobs, lines, sizes, bench)
+    refused = tuple(_left_out(job, why, tr("scale too coarse")) for job in job_rows(jobs) if (why := _why_refused(job)))
+    jobs = jobs.drop(index=[job.Index for job in job_rows(jobs) if _why_refused(job)])
     lines = lines[lines["recipe"].isin(jobs.index)]
-    return Rescaled(audit, bench, tuple(targets), jobs, lines, (*left_out, *no_size, *refused), keep_lye)
+    return Rescaled(audit, bench, sizes, jobs, lines, (*left_out, *no_size, *refused), keep_lye)
 
 
-def _left_out(job: Job, why: str) -> LeftOut:
-    return LeftOut(job.source, job.own_name, job.sheet, tr(why), job.label)
+def _left_out(job: Job, why: str, because: str) -> LeftOut:
+    return LeftOut(job.source, job.own_name, job.sheet, why, job.label, because)
+
+
+def _why_refused(job: Job) -> str:
+    """Say why a batch cannot be weighed; nothing where it can."""
+    if job.alkali_g > 0:
+        return "" if job.superfat_typical >= 0 else tr(_BELOW_ZERO)
+    if math.isnan(job.weighable):
+        return tr(_NO_LYE)
+    fats = weight_text(round(job.fat_g * job.weighable / grams_per(job.weigh_unit), 1), job.weigh_unit)
+    return tr(_NO_LYE_YET, times=plain(job.weighable, 1), fats=fats)
 
 
 # --------------------------------------------------------------------------- recipes × sizes
 
 
 def _jobs(
-    audit: Audit, recipes: pd.DataFrame, targets: tuple[Target, ...], bench: Bench
+    components: pd.DataFrame, recipes: pd.DataFrame, targets: tuple[Target, ...], bench: Bench
 ) -> tuple[pd.DataFrame, list[LeftOut]]:
     """Return one line for each recipe and size, with its factor and the number of equal batches."""
     parts = []
@@ -124,12 +168,16 @@ def _jobs(
         )
     jobs = pd.concat(parts).sort_values(["source", "target"], kind="stable")
     unsized = jobs[jobs["whole"].isna()]
-    left_out = [_left_out(job, targets[job.target].why_not) for job in job_rows(unsized)]
+    left_out = [_left_out(job, targets[job.target].why_not, tr("no size known")) for job in job_rows(unsized)]
     jobs = jobs[jobs["whole"].notna()]
     jobs.index = pd.RangeIndex(1, len(jobs) + 1)
-    units = [bench.unit_for(unit) for unit in _written_units(audit, jobs)]
-    jobs = jobs.assign(weigh_unit=pd.Series(units, index=jobs.index, dtype="object"))
-    batches = _batches(jobs, bench)
+    written = _written_units(components, recipes, jobs)
+    jobs = jobs.assign(
+        weigh_unit=written.map(bench.unit_for).astype("object"),
+        table_unit=written.map(bench.table_unit_for).astype("object"),
+        own_superfat=_own_superfat(jobs),
+    )
+    batches = _batches(jobs, targets, bench)
     return (
         jobs.assign(
             batches=batches,
@@ -142,21 +190,28 @@ def _jobs(
     )
 
 
-def _written_units(audit: Audit, jobs: pd.DataFrame) -> list[object]:
+def _own_superfat(jobs: pd.DataFrame) -> pd.Series[float]:
+    """Return the superfat that each recipe is meant to have: as the book states it clearly, else as it was."""
+    clear = jobs["stated_superfat"].where(jobs["stated_superfat_other"].isna())
+    return clear.fillna(jobs["superfat_typical"])
+
+
+def _written_units(components: pd.DataFrame, recipes: pd.DataFrame, jobs: pd.DataFrame) -> pd.Series[str]:
     """Return the mass unit of each recipe; that of most recipes where it has none."""
-    known = audit.recipes["unit"].dropna()
-    usual = known.mode().iloc[0] if len(known) else "g"
-    return [unit if isinstance(unit, str) else usual for unit in jobs["unit"]]
+    known = own_units(components, recipes.index)
+    usual = known.dropna().mode()
+    return known[jobs["source"]].set_axis(jobs.index).fillna(usual.iloc[0] if len(usual) else "g")
 
 
-def _batches(jobs: pd.DataFrame, bench: Bench) -> npt.NDArray[np.int64]:
-    """Return how many equal batches each job takes: by the pot, and by what the scale bears at once."""
-    whole = jobs["whole"].to_numpy(dtype=np.float64)
+def _batches(jobs: pd.DataFrame, targets: tuple[Target, ...], bench: Bench) -> npt.NDArray[np.int64]:
+    """Return how many equal batches each job takes: by the pots, and by what the scale bears at once."""
+    pots = np.array([targets[target].pots for target in jobs["target"]], dtype=np.int64)
+    whole = jobs["whole"].to_numpy(dtype=np.float64) / pots
     batter = jobs["batter_ml"].fillna(jobs["batch_g"]).to_numpy(dtype=np.float64)  # batter weighs about 1 g/mL
     capacity = np.array([bench.scale_for(u).capacity * grams_per(u) for u in jobs["weigh_unit"]], dtype=np.float64)
     heaviest = jobs[["fat_g", "liquid_g"]].max(axis="columns").to_numpy(dtype=np.float64)
     share: Floats = np.fmax(whole * batter / bench.pot_ml, whole * heaviest / capacity)
-    batches: npt.NDArray[np.int64] = np.maximum(np.ceil(share - _WHOLE), 1).astype(np.int64)
+    batches: npt.NDArray[np.int64] = np.maximum(np.ceil(share - _WHOLE), 1).astype(np.int64) * pots
     return batches
 
 
@@ -178,9 +233,8 @@ def _name(job: Job, batches: int) -> str:
     return f"{job.own_name} ({job.label})"
 
 
-def _lines(audit: Audit, jobs: pd.DataFrame) -> pd.DataFrame:
+def _lines(components: pd.DataFrame, jobs: pd.DataFrame) -> pd.DataFrame:
     """Return the amounts of every job, exact."""
-    components = audit.book.components
     wanted = pd.DataFrame({"job": jobs.index, "recipe": jobs["source"].to_numpy(), "factor": jobs["factor"].to_numpy()})
     lines = wanted.merge(components, on="recipe", how="inner", sort=False)
     lines["recipe"] = lines.pop("job")
@@ -188,105 +242,10 @@ def _lines(audit: Audit, jobs: pd.DataFrame) -> pd.DataFrame:
     return lines.assign(
         exact_g=exact,
         scaled_value=lines["value"] * lines["factor"],
+        fraction=fractions(lines),
         weighed=(lines["bears"] | _is_mass(lines["unit"])) & exact.notna() & (exact > 0),
     )
 
 
 def _is_mass(units: pd.Series) -> pd.Series:
     return units.map(lambda unit: not isinstance(unit, str) or dimension(unit) == "mass").astype(bool)
-
-
-# --------------------------------------------------------------------------- rounding
-
-
-def _rounded(
-    audit: Audit, jobs: pd.DataFrame, lines: pd.DataFrame, bench: Bench, *, keep_lye: bool
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Round every amount to the scale, and compute lye and liquid for what was rounded."""
-
-    def computed(amounts: pd.DataFrame) -> pd.DataFrame:
-        return compute(jobs, amounts, audit.settings, audit.book.own_values)
-
-    def times_share(amounts: pd.DataFrame) -> Floats:
-        """Multiply lye and liquid so that the recipe's own superfat comes out again."""
-        return exact * _lye_share(computed(amounts), jobs)[lines["recipe"]].to_numpy(dtype=np.float64)
-
-    nearest, down = _rounders(jobs, lines, bench)
-    exact = lines["exact_g"].to_numpy(dtype=np.float64)
-    is_lye = _is_lye(lines).to_numpy(dtype=bool)
-    is_liquid = (lines["role"] == "liquid").to_numpy(dtype=bool) & ~is_lye
-    weighed = lines["weighed"].to_numpy(dtype=bool)
-
-    lines = lines.assign(grams=np.where(weighed & ~is_lye & ~is_liquid, nearest(exact), exact))
-    liquid = exact if keep_lye else times_share(lines)
-    lines = lines.assign(grams=np.where(is_liquid & weighed, nearest(liquid), lines["grams"]))
-    lye = times_share(lines)
-    chosen = exact if keep_lye else lye
-    lines = lines.assign(
-        exact_g=np.where(is_lye, chosen, np.where(is_liquid, liquid, exact)),
-        grams=np.where(is_lye, down(chosen), lines["grams"]),
-    )
-    lines = _shown(lines, jobs, bench)
-    done = computed(lines)
-    return (
-        done.assign(
-            lye_step_points=_lye_step_points(done, lines[is_lye]),
-            lye_scaled_g=_total(down(exact), is_lye, lines, jobs),
-            lye_computed_g=_total(down(lye), is_lye, lines, jobs),
-        ),
-        lines,
-    )
-
-
-def _is_lye(lines: pd.DataFrame) -> pd.Series:
-    return (lines["role"] == "alkali") | lines["substance"].isin(["sodium hydroxide", "potassium hydroxide"])
-
-
-def _lye_share(computed: pd.DataFrame, jobs: pd.DataFrame) -> pd.Series[float]:
-    """Return what the lye of each job has to be multiplied with to give the recipe's own superfat again."""
-    wanted = computed["needed_typical_g"] * (1 - jobs["superfat_before"] / 100)
-    return wanted / computed["alkali_g"]
-
-
-Rounder = Callable[[Floats], Floats]
-
-
-def _rounders(jobs: pd.DataFrame, lines: pd.DataFrame, bench: Bench) -> tuple[Rounder, Rounder]:
-    """Return functions that round grams, line by line, to the nearest step and down."""
-    units = jobs["weigh_unit"][lines["recipe"]].to_numpy()
-
-    def by_unit(grams: Floats, way: str) -> Floats:
-        result = grams.copy()
-        for unit in set(units):
-            rows = (units == unit) & np.isfinite(grams)
-            per = grams_per(unit)
-            result[rows] = getattr(bench.scale_for(unit), way)(grams[rows] / per) * per
-        return result
-
-    return lambda grams: by_unit(grams, "nearest"), lambda grams: by_unit(grams, "down")
-
-
-def _shown(lines: pd.DataFrame, jobs: pd.DataFrame, bench: Bench) -> pd.DataFrame:
-    """Add what the scale has to show, and its step there."""
-    units = jobs["weigh_unit"][lines["recipe"]].to_numpy()
-    per = np.array([grams_per(unit) for unit in units])
-    shown = np.round(lines["grams"].to_numpy(dtype=np.float64) / per, 9)
-    step = np.full(len(lines), math.nan)
-    for unit in set(units):
-        rows = (units == unit) & np.isfinite(shown)
-        step[rows] = bench.scale_for(unit).step_for(shown[rows])
-    return lines.assign(shown=np.where(lines["weighed"], shown, np.nan), step=np.where(lines["weighed"], step, np.nan))
-
-
-def _lye_step_points(done: pd.DataFrame, lye: pd.DataFrame) -> pd.Series[float]:
-    """Return how many points of superfat one step of the scale in the lye makes up; of several lyes, the most."""
-    own = lye[lye["grams"] > 0]
-    step_g = own["step"] * own["grams"] / own["shown"]
-    lye_g = own.groupby("recipe")["grams"].transform("sum")
-    share = (step_g / lye_g).groupby(own["recipe"]).max().reindex(done.index)
-    return 100 * share * done["alkali_g"] / done["needed_typical_g"]
-
-
-def _total(grams: Floats, which: npt.NDArray[np.bool_], lines: pd.DataFrame, jobs: pd.DataFrame) -> pd.Series[float]:
-    recipe = lines["recipe"].to_numpy(dtype=np.int64)[which]
-    return pd.Series(grams[which]).groupby(recipe).sum().reindex(jobs.index)

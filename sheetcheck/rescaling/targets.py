@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -14,13 +14,18 @@ import pandas as pd
 from sheetcheck.errors import SettingError
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.rescaling.bench import Bench, mass_of
-from sheetcheck.rescaling.moulds import MouldSet, read_moulds
+from sheetcheck.rescaling.mould_words import number_of, read_moulds
+from sheetcheck.rescaling.moulds import MouldSet
 from sheetcheck.words import later, tr
 from sheetcheck.words import number as number_text
 
 Kind = Literal["factor", "fats", "batch", "bars", "moulds"]
 EXAMPLE = later("a size is one of: x2, fats=5kg, batch=9lb, bars=40x110g, moulds=NAME, mould=box 24x8x7 cm")
 _LARGEST_FACTOR = 10_000
+_SETS = ("moulds", "molds")
+_FACTOR = r"(?:\d+[ -])?\d+\s*/\s*\d+|\d+(?:[.,]\d+)?|[.,]\d+"
+_TIMES = re.compile(rf"[x×X*]\s*(?P<after>{_FACTOR})|(?P<before>{_FACTOR})\s*(?:[x×X]|times)")
+_WORDS_FOR_TIMES = {"half": "x1/2", "double": "x2", "twice": "x2", "triple": "x3"}
 _UNKNOWN_VOLUME = later(
     "the volume of its batter is not known: the density of an ingredient is not in the tables, or its lye is outside "
     "5 to 50 %. Give the size as fats=, batch= or a factor instead"
@@ -36,7 +41,10 @@ class Target:
     label
         As it stands in headings and in the names of the rescaled recipes.
     amount
-        The factor; grams of fats, of the batch, or of all bars as cut; mL of all moulds to the height of the filling.
+        The factor; grams of fats, of the batch, or of all bars as cut; mL of all moulds to the height of the filling
+        (NaN where one is known by the fats that fill it).
+    pots
+        Least number of equal batches: of moulds that are each to be filled from a pot of its own, their number.
     """
 
     label: str
@@ -44,6 +52,13 @@ class Target:
     amount: float
     bars: int = 0
     moulds: MouldSet | None = None
+    pots: int = 1
+
+    def parts(self, *, pot_for: str) -> tuple[Target, ...]:
+        """Return the size as it is made: one pot for all moulds of a set, or a pot for each of its moulds."""
+        if self.moulds is None or pot_for == "set":
+            return (self,)
+        return tuple(replace(_of_set(one), pots=sum(m.count for m in one.moulds)) for one in self.moulds.apart())
 
     def takes(self, recipe: str) -> bool:
         """Tell whether a recipe is to be rescaled to this size."""
@@ -54,8 +69,12 @@ class Target:
         made = 1 - bench.left_in_pot / 100
         if self.kind == "factor":
             return np.full(len(recipes), self.amount)
-        if self.kind == "moulds":
-            return self.amount * (1 - bench.headspace / 100) / made / _floats(recipes, "batter_ml")
+        if self.moulds is not None and self.moulds.by_fats:
+            fats = sum(m.fats_g * m.count for m in self.moulds.moulds)
+            return fats * (1 - bench.headspace / 100) / _floats(recipes, "fat_g")
+        if self.moulds is not None:
+            batter = _floats(recipes, "batter_ml")
+            return self.moulds.full(batter / _floats(recipes, "fat_g"), made) * (1 - bench.headspace / 100) / batter
         column = "fat_g" if self.kind == "fats" else "batch_g"
         wanted = self.amount / made if self.kind == "bars" else self.amount
         return wanted / _floats(recipes, column)
@@ -89,28 +108,34 @@ def read_targets(texts: Sequence[str], sets: Mapping[str, MouldSet]) -> tuple[Ta
     return tuple(targets)
 
 
+def names_sets(texts: Sequence[str]) -> bool:
+    """Tell whether a size asks for the maker's list of moulds."""
+    return any(fold(clean(text).partition("=")[0]).strip() in _SETS for text in texts)
+
+
 def _read(text: str, sets: Mapping[str, MouldSet]) -> list[Target]:
     where = f"--to {text}"
-    factor = re.fullmatch(r"[x×X]\s*(\d+(?:\.\d+)?|\.\d+)(?:\s*/\s*(\d+))?", text)
+    factor = _TIMES.fullmatch(text) or _WORDS_FOR_TIMES.get(text.lower())
+    if isinstance(factor, str):
+        factor = _TIMES.fullmatch(factor)
     if factor:
-        return [_factor(factor[1], factor[2], where)]
+        return [_factor((factor["after"] or factor["before"]).strip(), where)]
     word, equals, rest = text.partition("=")
     read = {"fats": _mass, "batch": _mass, "bars": _bars, "mould": _mould, "mold": _mould}.get(fold(word).strip())
-    if fold(word).strip() in ("moulds", "molds"):
+    if fold(word).strip() in _SETS:
         return _sets(rest.strip() or "all", sets, where)
     if read is None or not equals or not rest.strip():
         raise SettingError(where, tr("is no size that can be read; {example}", example=tr(EXAMPLE)))
     return [read(fold(word).strip(), rest.strip(), where)]
 
 
-def _factor(number: str, divisor: str | None, where: str) -> Target:
-    parts = float(divisor or 1)
-    factor = float(number) / parts if parts else 0.0
+def _factor(said: str, where: str) -> Target:
+    factor = number_of(said)
     if not 0 < factor <= _LARGEST_FACTOR:
         largest = number_text(_LARGEST_FACTOR, 0)
         why = tr("a factor lies above 0 and is at most {largest}, for example x2 or x0.5", largest=largest)
         raise SettingError(where, why)
-    return Target(f"×{number}/{divisor}" if divisor else f"×{factor:.6g}", "factor", factor)
+    return Target(f"×{said}" if "/" in said else f"×{factor:.6g}", "factor", factor)
 
 
 def _mass(word: str, text: str, where: str) -> Target:
@@ -126,7 +151,7 @@ def _spaced(text: str) -> str:
 
 
 def _bars(_: str, text: str, where: str) -> Target:
-    found = re.fullmatch(r"(\d+)\s*[x×*]\s*(.+)", text)
+    found = re.fullmatch(r"(\d+)\s*(?:[x×*]|of|à|at)\s*(.+)", text)
     if not found or int(found[1]) == 0:
         raise SettingError(where, tr("says how many bars of what weight when cut, for example bars=40x110g"))
     grams, _ = mass_of(found[2], where, "bars=40x110g")
@@ -142,7 +167,8 @@ def _mould(_: str, text: str, where: str) -> Target:
 def _sets(name: str, sets: Mapping[str, MouldSet], where: str) -> list[Target]:
     if not sets:
         raise SettingError(
-            where, tr("the workbook has no sheet called Moulds; `sheetcheck start moulds` makes one, or use mould=")
+            where,
+            tr("the workbook has no list of moulds; `sheetcheck start moulds` makes one to fill in, or use mould="),
         )
     if fold(name) == "all":
         return [_of_set(s) for s in sets.values()]

@@ -8,17 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sheetcheck.chemistry.lines import read_lines
-from sheetcheck.chemistry.table import table
-from sheetcheck.reference import constants
+from sheetcheck.reference import limits
 from sheetcheck.rescaling.amounts import ingredient_name
 from sheetcheck.rescaling.bench import Floats, grams_per
+from sheetcheck.rescaling.per_gram import per_gram
 from sheetcheck.rescaling.rows import Line, line_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.words import later
 
-FAT_POINTS = 0.25  # points of superfat that an error in one fat may cost; common practice, no source, as the next two
+FAT_POINTS = (
+    0.25  # points of superfat that an error in one weight may cost; common practice, no source, as the next two
+)
 LIQUID_SHARE, OTHER_SHARE = 0.01, 0.02  # of the amount
+STEP_SHARE = 0.05  # of the amount: a step above it changes the batch even where it does nothing to superfat
 
 ORDER = ("liquid", "alkali", "fat", "acid", "additive", "unknown")
 GROUPS = {
@@ -39,12 +41,12 @@ class Weighing:
     ----------
     weight
         What to weigh; NaN where the maker judges the amount herself, which `line` then says.
-    tolerance
-        How far off the weight may be; of lye only downward.
+    above, below
+        How far off the weight may be, upwards and downwards: whole steps of the scale, 0 where one step is too much.
     takes_up, brings
         NaOH that one unit of weight takes up, and that it brings (KOH as the NaOH that it stands for).
-    water
-        Water in one unit of weight.
+    pure, water
+        Pure alkali of its own kind, and water, in one unit of weight.
     """
 
     line: Line
@@ -52,26 +54,26 @@ class Weighing:
     role: str
     weight: float
     step: float
-    tolerance: float
+    above: float
+    below: float
     points_per_step: float  # of superfat
     takes_up: float
     brings: float
+    pure: float
     water: float
 
 
 def weighings(rescaled: Rescaled) -> dict[int, list[Weighing]]:
     """Return the lines of every weigh sheet, by job, in the order of weighing."""
-    audit, lines = rescaled.audit, rescaled.lines
-    values = table(tuple(audit.book.own_values) if audit.settings.use_own_values else ())
-    known = read_lines(rescaled.jobs.index, lines, values, audit.settings)
-    strength = np.where(known.is_alkali, np.nan_to_num(known.strength), 0.0)
-    brings = strength * np.where(known.is_koh, constants().naoh_per_koh, 1.0)
-    takes_up = np.where(known.is_alkali, 0.0, np.nan_to_num(known.typical))
-    roles = np.where(known.is_alkali, "alkali", lines["role"].to_numpy(dtype=object))
-    points = _points_per_unit(rescaled.jobs, lines, takes_up, brings)
-    result: dict[int, list[Weighing]] = {int(job): [] for job in rescaled.jobs.index}
-    figures = zip(roles, points, takes_up, brings, np.nan_to_num(known.water), strict=True)
-    for line, (role, point, takes, gives, water) in zip(line_rows(lines), figures, strict=True):
+    jobs, lines = rescaled.jobs, rescaled.lines
+    per = per_gram(rescaled.audit, jobs.index, lines)
+    roles = np.where(per.is_alkali, "alkali", lines["role"].to_numpy(dtype=object))
+    points = _points_per_unit(jobs, lines, per.takes_up, per.brings)
+    room = jobs["superfat_typical"] - max(limits()["superfat_warning_below"].value, 0.0)
+    result: dict[int, list[Weighing]] = {int(job): [] for job in jobs.index}
+    figures = zip(roles, points, per.takes_up, per.brings, per.pure, per.water, strict=True)
+    for line, (role, point, takes, gives, pure, water) in zip(line_rows(lines), figures, strict=True):
+        above, below = _tolerance(str(role), line.shown, line.step, float(point), float(room[line.recipe]))
         result[line.recipe].append(
             Weighing(
                 line=line,
@@ -79,10 +81,12 @@ def weighings(rescaled: Rescaled) -> dict[int, list[Weighing]]:
                 role=str(role),
                 weight=line.shown,
                 step=line.step,
-                tolerance=_tolerance(str(role), line.shown, line.step, float(point)),
+                above=above,
+                below=below,
                 points_per_step=float(point) * line.step,
                 takes_up=float(takes),
                 brings=float(gives),
+                pure=float(pure),
                 water=float(water),
             )
         )
@@ -102,14 +106,33 @@ def _place(weighing: Weighing) -> tuple[int, bool]:
     return ORDER.index(weighing.role), not weighing.weight > 0
 
 
-def _tolerance(role: str, weight: float, step: float, points: float) -> float:
-    """Return how far off a weight may be, in whole steps of the scale and at least one."""
-    if role == "alkali":
+def _tolerance(role: str, weight: float, step: float, points: float, room: float) -> tuple[float, float]:
+    """Return how far off a weight may be, upwards and downwards: in whole steps, none where a step costs too much.
+
+    `points` of superfat are what one unit more makes up, and `room` is what there is above the least margin.
+    """
+    if not step > 0:
+        return float("nan"), float("nan")
+    share = {"alkali": np.inf, "liquid": LIQUID_SHARE * weight}.get(role, OTHER_SHARE * weight)
+    reach = [
+        _reach(points, FAT_POINTS if way * points > 0 else min(FAT_POINTS, max(room, 0.0)))
+        for way in (1, -1)  # more of it, less of it
+    ]
+    above, below = (_steps(min(share, most), step, points, weight) for most in reach)
+    return above, below
+
+
+def _reach(points: float, allowed: float) -> float:
+    """Return how much weight moves superfat by the points that are allowed."""
+    return allowed / abs(points) if points else np.inf
+
+
+def _steps(allowed: float, step: float, points: float, weight: float) -> float:
+    """Return the whole steps in what is allowed; one at least where it hardly moves superfat and is little of it."""
+    if not np.isfinite(allowed):
         return step
-    allowed = weight * (LIQUID_SHARE if role == "liquid" else OTHER_SHARE)
-    if role == "fat" and points > 0:
-        allowed = min(allowed, FAT_POINTS / points)
-    return float(max(np.floor(allowed / step + 1e-9), 1) * step) if step > 0 else float("nan")
+    least = 1 if abs(points) * step <= FAT_POINTS / 10 and step <= STEP_SHARE * weight else 0
+    return float(max(np.floor(allowed / step + 1e-9), least) * step)
 
 
 def superfat_of(lines: Sequence[Weighing]) -> float:

@@ -1,5 +1,6 @@
 """What the page shows and asks, part by part."""
 
+import datetime as dt
 import math
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +14,7 @@ from sheetcheck.page.excerpt import Excerpts, shown_text
 from sheetcheck.page.result import ResultShown
 from sheetcheck.page.since import since_last_time
 from sheetcheck.pipeline import audit
+from sheetcheck.rescaling.mould_words import read_mould
 from sheetcheck.settings import Settings
 from sheetcheck.workbook.grid import Cell, CellStyle, Kind
 from sheetcheck.workbook.marked import open_unmarked
@@ -191,7 +193,7 @@ def test_the_form_says_what_the_command_would() -> None:
             "only": ["Quince"],
         }
     )
-    assert wanted.to == ("x2", "fats=5 lb", "moulds=Two loaves", "moulds=Shells", "mould=2 box 10x3.5x2.5 in")
+    assert wanted.to == ("x2", "fats=5 lb", "moulds=Two loaves", "moulds=Shells", "mould=2 box 10 x 3.5 x 2.5 in")
     assert dict(wanted.bench) == {"weigh_in": "lb oz", "pot": "8 qt"}
     assert (wanted.keep_lye, wanted.paper, wanted.only, wanted.also) == (True, "letter", ("Quince",), ())
 
@@ -200,5 +202,23 @@ def test_a_mould_by_the_water_that_fills_it() -> None:
     said = {"mould_shape": ["water"], "mould_sizes": ["950 g"], "mould_unit": ["cm"], "paper": ["a0"]}
     assert sizes.wanted(said).to == ("mould=1 water 950 g",)
     assert sizes.wanted(said).paper == "a4"
+    assert sizes.wanted({"mould_shape": ["fats"], "mould_sizes": ["60 oz"]}).to == ("mould=1 holds 60 oz of fats",)
+
+
+def test_sizes_with_a_fraction_or_their_own_unit_stay_as_typed() -> None:
+    half = sizes.wanted({"mould_shape": ["box"], "mould_sizes": ["3 1/2 x 10 x 2 1/2"], "mould_unit": ["in"]}).to[0]
+    assert read_mould(half.removeprefix("mould="), "").ml == pytest.approx(3.5 * 10 * 2.5 * 2.54**3)
+    own = sizes.wanted({"mould_shape": ["box"], "mould_sizes": ["10 x 3.5 x 2.5 in"], "mould_unit": ["cm"]}).to[0]
+    assert own == "mould=1 box 10 x 3.5 x 2.5 in"
+
+
+def test_the_date_of_a_batch() -> None:
+    assert sizes.wanted({"times": ["2"], "date": ["2026-05-01"]}).date == dt.date(2026, 5, 1)
+    assert sizes.wanted({"times": ["2"], "date": [""]}).date is None
+    with pytest.raises(SettingError, match="such as"):
+        sizes.wanted({"times": ["2"], "date": ["in May"]})
+
+
+def test_a_form_without_a_size() -> None:
     with pytest.raises(SettingError, match="fill in one of the sizes"):
         sizes.wanted({"times": [" "]})

@@ -4,9 +4,13 @@ import math
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sheetcheck.errors import SettingError
-from sheetcheck.rescaling.moulds import MouldSet, mould_sets, read_mould, read_moulds
+from sheetcheck.rescaling.mould_sheet import mould_sets
+from sheetcheck.rescaling.mould_words import read_mould, read_moulds
+from sheetcheck.rescaling.moulds import Mould, MouldSet, pours
 from sheetcheck.workbook.read import read_workbook
 from tests.books import write_book
 from workbook_templates.moulds_build import HEADINGS, HERE, stale
@@ -20,6 +24,16 @@ from workbook_templates.moulds_build import HEADINGS, HERE, stale
         ("box 10x3.5x2.5 in", 10 * 3.5 * 2.5 * 16.387064),  # 1 in = 2.54 cm by definition
         ('slab 12 x 9 x 1.25" 24 bars', 12 * 9 * 1.25 * 16.387064),
         ("cylinder 7.5x30 cm", math.pi * 3.75**2 * 30),
+        ("24 x 8 x 7 cm", 24 * 8 * 7),
+        ("10 x 3½ x 2½ in", 10 * 3.5 * 2.5 * 16.387064),
+        ('10" x 3 1/2" x 2 1/2"', 10 * 3.5 * 2.5 * 16.387064),
+        ("10 in long, 3.5 in wide, 2.5 in high", 10 * 3.5 * 2.5 * 16.387064),
+        ("7.5 cm diameter x 30 cm high", math.pi * 3.75**2 * 30),
+        ("30 cm high, 7.5 cm across", math.pi * 3.75**2 * 30),
+        ("ø 7½ cm × 30 cm", math.pi * 3.75**2 * 30),
+        ("1.5 L", 1500),
+        ("950 ml", 950),
+        ("loaf 1 qt", 946.352946),  # US liquid quart, NIST Handbook 44, Appendix C
         ("water 950 g", 950 / 0.9982),  # density of water at 20 °C, IAPWS-95
         ("water 2 lb 1 oz", 33 * 28.349523125 / 0.9982),
     ],
@@ -34,6 +48,38 @@ def test_how_many_and_bars() -> None:
     assert moulds.ml == pytest.approx(2 * 1344 + 1800 + 12 * 90 / 0.9982)
     assert moulds.bars == 0, "the boxes do not say how many bars are cut from them"
     assert read_moulds("2 slab 30x20x3 cm 24 bars", "here").bars == 48
+    assert read_mould("2 x 24 x 8 x 7 cm", "here").count == 2
+    assert read_mould("3 moulds 1.5 L", "here").count == 3
+
+
+def test_a_mould_known_by_the_fats_that_fill_it() -> None:
+    mould = read_mould("2 holds 60 oz of fats", "here")
+    assert (mould.count, mould.fats_g) == (2, pytest.approx(60 * 28.349523125))
+    assert math.isnan(mould.ml)
+
+
+@given(
+    ml=st.floats(200, 4000), fats=st.floats(200, 4000), counts=st.tuples(st.integers(1, 5), st.integers(1, 5)),
+    grams=st.floats(500, 20000), made=st.floats(0.9, 1), mixed=st.booleans(),
+)  # fmt: skip
+def test_what_is_poured_adds_up_and_fills_alike(
+    ml: float,
+    fats: float,
+    counts: tuple[int, int],
+    grams: float,
+    made: float,
+    mixed: bool,  # noqa: FBT001 - given
+) -> None:
+    second = Mould("b", fats_g=fats, count=counts[1]) if mixed else Mould("b", 0.5 * ml, count=counts[1])
+    both = MouldSet("Both", (Mould("a", ml, count=counts[0], height=7.0, unit="cm"), second))
+    batter, in_fats = grams / 1.03, 0.65 * grams
+    poured = pours(both, grams, batter, in_fats, made)
+    assert sum(p.grams * p.mould.count for p in poured) == pytest.approx(grams * made)
+    assert poured[0].fill == pytest.approx(poured[1].fill)
+    assert poured[0].stands == pytest.approx(7.0 * poured[0].fill / 100)
+    assert poured[0].ml == pytest.approx(ml * poured[0].fill / 100)
+    full = float(both.full(batter / in_fats, made))
+    assert batter / full == pytest.approx(poured[0].fill / 100)
 
 
 @pytest.mark.parametrize(
@@ -56,11 +102,11 @@ def test_sheet_of_moulds(tmp_path: Path) -> None:
         [
             ["My moulds"],
             list(HEADINGS),
-            ["Loaves", "loaf", 10, 3.5, 2.5, None, "in", None, 2, 10, "all"],
+            ["Loaves", "loaf", 10, 3.5, 2.5, None, "in", None, None, 2, 10, "all"],
             [],
-            ["Market", "slab", 30, 22, "3", None, "cm", None, None, 24, "Quince; Damson"],
-            [None, "cylinder", None, None, 25, 7.5, "cm", None, 2, 10, "Perry"],
-            ["Shells", "water", None, None, None, None, None, "90 g", 12, 1],
+            ["Market", "slab", 30, 22, "3", None, "cm", None, None, None, 24, "Quince; Damson"],
+            [None, "cylinder", None, None, 25, 7.5, "cm", None, None, 2, 10, "Perry"],
+            ["Shells", "water", None, None, None, None, None, "90 g", None, 12, 1],
         ],
     )
     assert list(found) == ["Loaves", "Market", "Shells"]
@@ -99,9 +145,39 @@ def test_a_sheet_without_headings_says_which_it_should_have(tmp_path: Path) -> N
         sets(tmp_path, [["loaf", 10, 3, 2]])
 
 
-def test_templates_are_as_their_script_builds_them_and_can_be_read() -> None:
+OWN_LISTS: dict[str, list[list[object]]] = {
+    "sizes in columns, unit in the headings": [
+        ["Mould", "Length (cm)", "Width (cm)", "Depth (cm)", "How many"],
+        ["Big loaf", 24, 8, 7, 2],
+        ["the blue one", 24, "8", 7, None],
+        ["bought in May", None, None, None, None],
+    ],
+    "one cell": [["Our moulds"], ["Big loaf", "2 loaf 24 x 8 x 7 cm"], ["the blue one", "24x8x7 cm"], ["wash them!"]],
+    "what they hold": [["Mould", "Holds"], ["Big loaf", "2 x 1344 ml"], ["the blue one", "1.344 L"]],
+    "sizes in a column": [
+        ["Mould", "Size", "Qty"],
+        ["Big loaf", "24 x 8 x 7 cm", 2],
+        ["the blue one", "24 x 8 x 7 cm", 1],
+    ],
+}
+
+
+@pytest.mark.parametrize("rows", OWN_LISTS.values(), ids=OWN_LISTS)
+@pytest.mark.parametrize("name", ["Moulds", "my molds", "Formen"])
+def test_a_list_of_moulds_as_the_maker_keeps_it(tmp_path: Path, rows: list[list[object]], name: str) -> None:
+    found = mould_sets(read_workbook(write_book(tmp_path / "book.xlsx", {"Soaps": [["Soap"]], name: rows})))
+    assert list(found) == ["Big loaf", "the blue one"]
+    assert [moulds.ml for moulds in found.values()] == pytest.approx([2 * 1344, 1344])
+
+
+def test_a_list_by_the_fats_that_fill_a_mould(tmp_path: Path) -> None:
+    rows = [["Mould", "Fats it takes (oz)", "Bars"], ["Loaf", 60, 10], ["Round", "2 lb 3 oz", 6]]
+    found = sets(tmp_path, rows)
+    assert [m.moulds[0].fats_g for m in found.values()] == pytest.approx([60 * 28.349523125, 35 * 28.349523125])
+    assert found["Loaf"].bars == 10
+
+
+def test_the_blank_list_has_no_mould_that_could_be_taken_for_hers() -> None:
     assert stale(HERE) == []
-    inches, centimetres = (mould_sets(read_workbook(HERE / f"moulds-{unit}.xlsx")) for unit in ("oz", "g"))
-    assert list(inches) == list(centimetres)
-    for name, found in inches.items():
-        assert found.ml == pytest.approx(centimetres[name].ml, rel=0.1), "the same moulds, in round sizes of each unit"
+    for unit in ("oz", "g"):
+        assert mould_sets(read_workbook(HERE / f"moulds-{unit}.xlsx")) == {}

@@ -112,3 +112,20 @@ def test_free_lye_is_not_taken_even_if_answered_for(example: Path, tmp_path: Pat
     done = run(str(example / BOOK), "--to", "x2", "--also", "Sloe", "--out", "out.xlsx", folder=tmp_path)
     assert "Sloe" in done.stdout
     assert not [name for name in audit(tmp_path / "out.xlsx").recipes["name"] if name.startswith("Sloe")]
+
+
+def test_a_coarse_scale_is_told_in_the_terminal_and_by_the_status(example: Path, tmp_path: Path) -> None:
+    words = ["--to", "x0.25", "--recipe", "Quince", "--scale", "0.5 oz", "--out", "out.xlsx"]
+    done = run(str(example / BOOK), *words, folder=tmp_path)
+    assert done.returncode == 1, done.stderr
+    told = " ".join(done.stdout.split())
+    assert "Scale too coarse" in told
+    assert "nearest batch that it can weigh" in told
+    assert "1 batch size made (1 on too coarse a scale), nothing left out." in told
+    sheets = openpyxl.load_workbook(tmp_path / "out.xlsx")
+    for name in ("Soaps", "W1 Quince"):
+        texts = [str(cell.value).lower() for row in sheets[name] for cell in row if cell.value]
+        assert any("scale too coarse" in t or "scale is too coarse" in t for t in texts), name
+    again = audit(tmp_path / "out.xlsx").recipes.iloc[0]
+    assert again["stated_superfat"] == 6, "the recipe's own superfat stays the stated one"
+    assert again["verdict"] != "fine", "so that the next audit says what has become of it"

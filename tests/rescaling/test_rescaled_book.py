@@ -94,7 +94,7 @@ def test_a_weigh_sheet_is_known_under_another_name_too(made: Made, tmp_path: Pat
 def test_never_two_units_in_one_recipe(made: Made) -> None:
     read = audit(made[2]).book.components
     weighed = read[read["unit"].isin(["g", "kg", "oz", "lb", "lb oz"])]
-    units = weighed["unit"].replace("lb oz", "oz").groupby(weighed["recipe"]).nunique()
+    units = weighed["unit"].astype(str).replace(["lb oz", "lb"], "oz").groupby(weighed["recipe"]).nunique()
     assert (units == 1).all()
 
 
@@ -133,16 +133,16 @@ def test_order_of_work_and_heat(sheet: list[str]) -> None:
     )
     assert "Lye into the cold liquid" in text
     assert "Never liquid into lye" in text
-    assert re.search(r"it can reach \d+ °C \(\d+ °F\) by itself at most", text)
+    both_ways = r"it can reach \d+ °[CF] \(\d+ °[FC]\) by itself at most"
+    assert re.search(both_ways, text)
     assert "chill or freeze it first" in text, "goat milk holds sugar"
 
 
 def test_ticks_zeroes_and_tolerances(sheet: list[str]) -> None:
     assert sheet.count("☐") == 4
     assert sheet.count("→ 0 ←") == 4
-    (lye,) = [text for text in sheet if "never above" in text]
-    assert lye.startswith("−")
-    assert len([text for text in sheet if text.startswith("± ")]) == 3
+    told = [text for text in sheet if text.startswith(("± ", "+ ", "− ")) or "too much" in text]
+    assert len(told) == 4, "each weight has its tolerance both ways, or why a step is too much"
     assert {"Batch number:", "Date:"} <= set(sheet)
 
 
@@ -195,24 +195,64 @@ def test_superfat_of_the_sheet_is_that_of_the_audit(made: Made) -> None:
         assert result_cell(cached[sheet_of(cached, job.Index)]).value == pytest.approx(job.superfat_typical, abs=1e-6)
 
 
-def test_weights_actually_taken_give_the_superfat_that_results(small: Made, soffice: str, tmp_path: Path) -> None:
+TAKEN, WORDS = 9, 6  # columns of a weigh sheet: what was taken, what it is judged as
+SHARES = {
+    "as planned": {},
+    "too much lye": {"alkali": 1.2},
+    "half the water": {"liquid": 0.5},
+    "a fat twice": {"fat": 2},
+}
+JUDGED = {
+    "as planned": ("As planned.", "As planned.", "As planned."),
+    "too much lye": ("Too much lye: do not go on.", "Stronger than planned: weigh the liquid again.", "More than"),
+    "half the water": ("As planned.", "Too strong: liquid is missing. Do not go on.", "Less than planned"),
+    "a fat twice": ("Not as planned: weigh again.", "As planned.", "More than planned"),
+}
+
+
+@pytest.mark.parametrize("case", SHARES)
+def test_what_was_weighed_is_judged_in_words(small: Made, soffice: str, tmp_path: Path, case: str) -> None:
     _, done, result = small
     book = openpyxl.load_workbook(result)
     sheet = book[sheet_of(book, 1)]
-    (lye,) = [
-        row for row in range(result_cell(sheet).row - 6, result_cell(sheet).row) if sheet.cell(row, 3).value == "Lye"
-    ]
-    line = next(x for x in done.lines.itertuples() if x.recipe == 1 and x.role == "alkali")
-    sheet.cell(lye, 5).value = line.shown * 1.2
+    lines = done.lines[(done.lines["recipe"] == 1) & done.lines["weighed"]]
+    factors = dict.fromkeys(lines["name"], 1.0)
+    for role, share in SHARES[case].items():
+        factors[lines.loc[lines["role"] == role, "name"].iloc[0]] = share
+    weights = dict(zip(lines["name"], lines["shown"], strict=True))
+    for row in range(1, result_cell(sheet).row):
+        if sheet.cell(row, 3).value in weights:
+            name = sheet.cell(row, 3).value
+            sheet.cell(row, TAKEN).value = weights[name] * factors[name]
     book.save(tmp_path / "taken.xlsx")
     (tmp_path / "out").mkdir()
-    computed = openpyxl.load_workbook(
-        convert(soffice, tmp_path / "taken.xlsx", "xlsx", tmp_path / "out"), data_only=True
-    )
-    cell = result_cell(computed[sheet.title])
-    job = done.jobs.loc[1]
-    assert cell.value == pytest.approx(100 * (1 - 1.2 * job["alkali_g"] / job["needed_typical_g"]), abs=1e-6)
-    assert computed[sheet.title].cell(cell.row, 6).value == "Too much lye: do not go on."
+    read = openpyxl.load_workbook(convert(soffice, tmp_path / "taken.xlsx", "xlsx", tmp_path / "out"), data_only=True)
+    cell = result_cell(read[sheet.title])
+    said = [read[sheet.title].cell(cell.row + line, WORDS).value for line in range(3)]
+    assert all(text.startswith(expected) for text, expected in zip(said, JUDGED[case], strict=True)), said
+    if case == "too much lye":
+        job = done.jobs.loc[1]
+        assert cell.value == pytest.approx(100 * (1 - 1.2 * job["alkali_g"] / job["needed_typical_g"]), abs=1e-6)
+
+
+def test_nothing_is_as_planned_while_a_weight_is_blank(small: Made) -> None:
+    *_, result = small
+    book = openpyxl.load_workbook(result, data_only=True)
+    sheet = book[sheet_of(book, 1)]
+    row = result_cell(sheet).row
+    assert [sheet.cell(row + line, WORDS).value for line in range(3)] == ["Not yet: 4 weights to write in."] * 3
+
+
+def test_first_aid_can_be_read_at_arms_length(small: Made, soffice: str, tmp_path: Path) -> None:
+    # 9 points and more: the body of a printed book; common practice, no source
+    *_, result = small
+    pdf = convert(soffice, result, "pdf", tmp_path)
+    words = subprocess.run(
+        ["pdftotext", "-bbox", str(pdf), "-"], check=True, capture_output=True, text=True, timeout=60
+    ).stdout
+    heights = [float(b) - float(a) for a, b in re.findall(r'yMin="([\d.]+)".*yMax="([\d.]+)">poison<', words)]
+    assert heights
+    assert min(heights) > 9 * 1.1, "a line of text is a sixth higher than its size in points"
 
 
 def sheet_of(book: openpyxl.Workbook, job: int) -> str:

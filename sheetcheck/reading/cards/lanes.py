@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
-from sheetcheck.reading.cards.one_cell import is_group_label, weighed_in
+from sheetcheck.reading.cards.one_cell import is_group_label, lye_beside_title, weighed_in
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES
 from sheetcheck.reading.units.units import read_unit
@@ -84,10 +84,22 @@ def _weighed(sheet: Sheet, cells: Sequence[Cell]) -> Iterator[tuple[int, str]]:
         if labelled or len(cells) == 1:
             yield from [(cells[0].column, "right" if labelled else "same")] * len(parts)
             return
+    if lye_beside_title(cells):
+        return
     for i, cell in enumerate(cells):
+        if i and _says_it_again(sheet, cells[i - 1], cell):
+            continue  # `Olive oil | Olea europaea | 500`: a second name for what the first one names
         if is_ingredient(sheet, cell) and (side := _side_of_amount(sheet, cells, i)):
             labelled = side == "same" and i == 1 and len(cells) == 2 and is_group_label(cells[0])
             yield (cells[0].column, "right") if labelled else (cell.column, side)
+
+
+def _says_it_again(sheet: Sheet, before: Cell, cell: Cell) -> bool:
+    """Tell whether a text names what the text left of it names already."""
+    if before.kind is not Kind.TEXT or cell.kind is not Kind.TEXT or not is_ingredient(sheet, before):
+        return False
+    one, other = sheet.words.name(before.text), sheet.words.name(cell.text)
+    return one.substance is not None and one.substance == other.substance
 
 
 def _blank_forms(sheet: Sheet, rows: Rows) -> dict[int, list[int]]:

@@ -34,6 +34,7 @@ class ColumnRole:
     unit: str | None
 
 
+_WORDS_OF_AN_AMOUNT = 3  # `a good handful`
 _TIME_OR_HEAT = re.compile(
     r"[~<>]? ?\d+(?:[.,:/-] ?\d+)? ?(?:min\w*|mn|h|hrs?|hours?|heures?|horas?|ore|uur|std|stunden?|sec\w*|sek\w*|days?|"
     r"tage?n?|jours?|d[ií]as?|giorni|dagen|dias?|weeks?|wks?|wochen?|semaines?|semanas?|settimane|weken|°.*|deg\w*|[CF])\b",
@@ -64,6 +65,12 @@ class Line:
     column_unit: str | None = None  # what the heading of the amount's column says
     stated: list[tuple[str, Cell]] = field(default_factory=list)  # a column of superfat beside the ingredients
     beside: list[Cell] = field(default_factory=list)  # texts beside it: remarks
+
+    @property
+    def struck(self) -> bool:
+        """Whether all of it that names or weighs is crossed out."""
+        marked = [cell for cell in (self.label, self.amount) if cell is not None]
+        return bool(marked) and all(cell.style.struck for cell in marked)
 
     @property
     def role(self) -> str:
@@ -115,8 +122,8 @@ def _is_heading_line(sheet: Sheet, cells: Sequence[Cell]) -> bool:
     known = [r for r in roles if r in _COLUMN_ROLES or r in ("fats total", "batch total")]
     over = {"ingredient", "amount", "share", "unit"} & set(known)
     if read_unit(cells[0].text) and not any(r in ("ingredient", "recipe") for r in roles):
-        return False
-    return bool(over) and len(known) * 2 >= len(cells) and len(known) >= 2
+        return sum(read_unit(c.text) in ("lb", "oz", "kg", "g") for c in cells) >= 2  # `lb | oz` over the amounts
+    return bool(over) and (len(known) * 2 >= len(cells) or sheet.words.loose) and len(known) >= 2
 
 
 # --------------------------------------------------------------------------- label and amount
@@ -126,6 +133,8 @@ def _label(sheet: Sheet, cells: Sequence[Cell], context: Context) -> Cell | None
     """Return the cell that names what the line is about."""
     placed = [c for c in cells if context.get(c.column, ColumnRole("", None)).role == "ingredient"]
     texts = [c for c in cells if c.kind is Kind.TEXT and not amount_only(c.text) and not _is_unit(c)]
+    if not texts and _is_unit(cells[0]) and (cells[0] in placed or _with_unit(cells[1:])):
+        return cells[0]  # `L` for lard: a unit stands behind an amount that has none
     named = [c for c in placed if c in texts]
     if named:
         return named[0]
@@ -133,6 +142,12 @@ def _label(sheet: Sheet, cells: Sequence[Cell], context: Context) -> Cell | None
     return (
         texts[0] if texts and (not known or texts[0] in known or cells[0] is texts[0]) else known[0] if known else None
     )
+
+
+def _with_unit(cells: Sequence[Cell]) -> bool:
+    """Tell whether an amount with its own unit stands there."""
+    amounts = [amount_only(c.text) for c in cells if c.kind is Kind.TEXT]
+    return any(a is not None and a.readings[0].unit is not None for a in amounts)
 
 
 def _is_unit(cell: Cell) -> bool:
@@ -252,11 +267,19 @@ def _kind_of_other(line: Line, role: str | None, *, named: bool) -> LineKind:
         return "label"
     if role in _COLUMN_ROLES and line.amount is None:
         return "heading"
-    if line.amount is not None and not (_TIME_OR_HEAT.match(line.amount.text) and not named):
+    if line.amount is not None and (named or not (_TIME_OR_HEAT.match(line.amount.text) or _is_told(line))):
         return "ingredient"
     if named and line.name is not None and line.name.kind in ("alkali", "refused"):
         return "ingredient"
     return "text"
+
+
+def _is_told(line: Line) -> bool:
+    """Tell whether words stand beside a label that names nothing known: `What we learnt: | stir for longer`."""
+    label, told = line.label, line.amount
+    if label is None or told is None or told.kind is not Kind.TEXT or any(map(str.isdigit, told.text)):
+        return False
+    return label.text.rstrip().endswith(":") or len(told.text.split()) > _WORDS_OF_AN_AMOUNT
 
 
 def _says_value(line: Line) -> bool:

@@ -23,6 +23,7 @@ _STATED = frozenset({"superfat", "lye concentration", "liquid to lye", "alkali s
 _GROUPS = frozenset({"fats total", "ingredient", "fat", "alkali", "liquid", "acid", "additive"})
 _BEARING = frozenset({"fat", "alkali", "liquid", "acid"})
 _ENOUGH = 2
+_SHORT = 8  # letters
 
 
 def without_marks(rows: Rows) -> Rows:
@@ -49,12 +50,26 @@ def _without_mark(cell: Cell, beside: Sequence[Cell]) -> Cell:
 
 
 def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
-    """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names."""
+    """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names.
+
+    A title with the lye beside it (`TANNER | LYE 9 oz | water 20 oz | 6 %`) is a line a cell.
+    """
+    if lye_beside_title(cells):
+        return [[cell] for cell in cells]
     if len(cells) > 2 or cells[-1].kind is not Kind.TEXT or (len(cells) == 2 and not is_group_label(cells[0])):
         return [cells]
     last = cells[-1]
     parts = several(last.text) or ((last.text,) if len(cells) == 2 and _is_weighed_ingredient(last.text) else ())
     return [[replace(last, text=part)] for part in parts] if parts else [cells]
+
+
+def lye_beside_title(cells: Sequence[Cell]) -> bool:
+    """Tell whether lye and liquid stand beside a title, each in one cell with its amount."""
+    if len(cells) < 3 or any(cell.kind is not Kind.TEXT for cell in cells[:2]):
+        return False
+    split = [split_name_and_amount(cell.text) if cell.kind is Kind.TEXT else None for cell in cells]
+    kinds = [identify(each[0]).kind for each in split if each is not None]
+    return split[0] is None and kinds.count("alkali") == 1 and "liquid" in kinds and "fat" not in kinds
 
 
 def is_group_label(cell: Cell) -> bool:
@@ -79,8 +94,8 @@ def several(text: str) -> tuple[str, ...]:
     parts = _with_remarks([part for part in _BETWEEN.split(text) if part and part.strip()])
     if len(parts) >= _ENOUGH and all(map(_is_statement, parts)):
         return parts
-    all_weighed = len(parts) >= _ENOUGH and all(map(_is_weighed, parts))
-    return parts if all_weighed and any(map(_is_weighed_ingredient, parts)) else ()
+    weighed = len(parts) >= _ENOUGH and (all(map(_is_weighed, parts)) or _in_short(parts))
+    return parts if weighed and any(map(_is_weighed_ingredient, parts)) else ()
 
 
 def _with_remarks(parts: Sequence[str]) -> tuple[str, ...]:
@@ -113,6 +128,46 @@ def _is_weighed(part: str) -> bool:
     return reading.unit is not None or (name.certainty == "exact" and name.kind in _BEARING)
 
 
+def _in_short(parts: Sequence[str]) -> bool:
+    """Tell whether three short forms or more stand with a bare number each: `OO 8 / CO 5.5 / shea 1`."""
+    split = [split_name_and_amount(part) for part in parts]
+    return len(parts) > _ENOUGH and all(each is not None and len(each[0]) <= _SHORT for each in split)
+
+
 def _is_weighed_ingredient(part: str) -> bool:
     split = split_name_and_amount(part)
     return split is not None and identify(split[0]).kind in _BEARING
+
+
+_SENTENCE = re.compile(r"\.(?=\s|$)|[!:()]")
+_AN_AMOUNT = re.compile(r"(?<![\d.,/])\d")
+_MOST_TRAILING = 4  # words behind a name that tell what is done with it: `caustic soda dissolved`, `lavender if wanted`
+
+
+@lru_cache(maxsize=4096)
+def told(text: str) -> tuple[str, ...]:
+    """Take the weighed parts out of running words; the rest is left: what is done, when, and for how long.
+
+    `Melt 14 oz lard and 5 oz coconut oil. Lye 3 oz in 8 oz water, stir 20 min` gives four parts.
+    """
+    if sum(map(str.isdigit, text)) < _ENOUGH:
+        return ()
+    pieces = [piece for sentence in _SENTENCE.split(text) for piece in _BETWEEN.split(sentence) if piece.strip()]
+    return tuple(part for piece in pieces if (part := _weighed_in_words(piece.strip())) is not None)
+
+
+def _weighed_in_words(piece: str) -> str | None:
+    """Return the name and the amount in a few words, None where these weigh nothing: `when cool into 20 oz olive`."""
+    if _is_statement(piece):
+        return piece
+    first = _AN_AMOUNT.search(piece)
+    if first is None:
+        return None
+    for part in (piece, piece[first.start() :]):
+        words = part.split()
+        for end in range(len(words), max(len(words) - _MOST_TRAILING, 1), -1):
+            shorter = " ".join(words[:end])
+            split = split_name_and_amount(shorter)
+            if split is not None and identify(split[0]).kind is not None and _is_weighed(shorter):
+                return shorter
+    return None

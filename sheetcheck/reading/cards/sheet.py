@@ -120,7 +120,7 @@ def _speaks_of_no_lye(sheet: Sheet, cards: Sequence[Card]) -> bool:
 
 
 def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
-    if _something_else(card):
+    if not sheet.bold and _something_else(card):
         return False
     lines = [line for line in card.lines if line.kind == "ingredient"]
     if any(line.role != "additive" for line in lines):
@@ -143,7 +143,7 @@ def read_recipes(sheet: Sheet, seen: CardSheet, layout: str, evidence: Sequence[
     _note_units_inside(sheet, seen.cards)
     group = sheet.found.new_unit_group()
     for card in seen.cards:
-        said = _something_else(card)
+        said = None if sheet.bold else _something_else(card)
         if said and card.title is not None:
             sheet.not_understood(card.title.row, card.title.column, card.name, tr(said))
             sheet.explained.extend((c.row, c.column, c.row, c.column) for line in card.lines for c in line.cells)
@@ -167,7 +167,10 @@ def _read_card(sheet: Sheet, card: Card, layout: str, group: int) -> None:
     draft = sheet.draft(layout, card.name if card.title is not None else sheet.name, first.row, first.column)
     draft.unit_group = group
     reader = RecipeLines(sheet, draft, card.title, card.section)
+    struck = sum(line.struck for line in card.lines)
     for line in card.lines:
+        if line.struck and struck * 2 <= len(card.lines):  # else the recipe is crossed out, not a line of it
+            line.kind = "text"
         reader.add(line)
     reader.finish()
 

@@ -87,7 +87,7 @@ def _has_lye(sheet: Sheet, rows: Rows, name_column: int) -> bool:
 
 
 def _blocks(sheet: Sheet, rows: Rows, name_column: int) -> list[_Block]:
-    headings = [row for row in sorted(rows) if _is_row_of_recipes(sheet, rows, row, name_column)]
+    headings = _telling(rows, [r for r in sorted(rows) if _is_row_of_recipes(sheet, rows, r, name_column)])
     blocks = []
     for place, row in enumerate(headings):
         end = headings[place + 1] - 1 if place + 1 < len(headings) else max(rows)
@@ -97,6 +97,17 @@ def _blocks(sheet: Sheet, rows: Rows, name_column: int) -> list[_Block]:
         last = max(c.column for r in rows if row <= r <= end for c in rows[r])
         blocks.append(_Block(name_column, row, end, last, section))
     return blocks
+
+
+def _telling(rows: Rows, headings: Sequence[int]) -> list[int]:
+    """Return of heading rows right below each other the one that tells the recipes apart: names, not pages or dates."""
+    kept: list[int] = []
+    for row in headings:
+        if kept and row == kept[-1] + 1:
+            kept[-1] = max(kept[-1], row, key=lambda r: len({c.text for c in rows[r] if c.kind is Kind.TEXT}))
+        else:
+            kept.append(row)
+    return kept
 
 
 def _title_above(rows: Rows, heading: int, after: int) -> Cell | None:

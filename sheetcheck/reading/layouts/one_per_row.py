@@ -101,6 +101,9 @@ def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: 
     sections = _sections(sheet, table, tables, rows)
     for cell in (*sections, *rows.notes):
         sheet.note_unit(cell.row, cell.text)
+    if all(c.unit is None for c in table.of_role("fat")):
+        first = min(t.heading_row for t in tables)
+        sheet.notes.go_on(table.heading_row, first, usual_fats_g(sheet, table))
     ids = _drafts(sheet, table, rows, name_column, sections)
     for draft in sheet.found.drafts[len(sheet.found.drafts) - len(rows.recipes) :]:
         draft.layout, draft.unit_group = layout, unit_group

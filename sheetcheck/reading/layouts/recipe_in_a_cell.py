@@ -1,4 +1,4 @@
-"""A whole recipe in one cell: its ingredients with amounts, its name in the cell to the left or in its first line.
+"""A whole recipe in one cell, listed or told: its name stands in the cell to the left or in its first line.
 
 Evidence: a text that names a fat, a liquid and an alkali with amounts.
 """
@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from sheetcheck.model import ColumnReading, column_letters
 from sheetcheck.reading.amounts.texts import is_amount, split_name_and_amount
 from sheetcheck.reading.cards.lines import Line, read_line
-from sheetcheck.reading.cards.one_cell import several
+from sheetcheck.reading.cards.one_cell import several, told
 from sheetcheck.reading.cards.recipe_lines import RecipeLines
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
@@ -57,11 +57,13 @@ def read(sheet: Sheet) -> None:
 
 def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int) -> _Recipe | None:
     cell = cells[place]
-    parts = several(cell.text)
-    if not parts:
-        return None
-    lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
-    if not {line.role for line in lines if line.kind == "ingredient" and line.amount is not None} >= _WHOLE:
+    for parts in (several(cell.text), told(cell.text)):
+        lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
+        weighed = [line for line in lines if line.kind == "ingredient" and line.amount is not None]
+        fats = [line.name for line in weighed if line.role == "fat"]
+        if {line.role for line in weighed} >= _WHOLE and any(name and name.substance for name in fats):
+            break
+    else:
         return None
     left = next((c for c in reversed(cells[:place]) if c.kind is Kind.TEXT and not is_amount(c)), None)
     left = None if left is not None and several(left.text) else left

@@ -11,6 +11,7 @@ import numpy as np
 
 from sheetcheck.model import ShortForm, address
 from sheetcheck.reading.headings import read_heading
+from sheetcheck.reading.names.forms import BRACKET
 from sheetcheck.reading.names.identify import identify
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.units import dimension, unit_of_spelling
@@ -73,10 +74,12 @@ def find_legend(grids: Iterable[Grid]) -> Legend:
     return Legend(tuple(first.values()), {sheet: frozenset(places) for sheet, places in cells.items()})
 
 
-def _form(grid: Grid, place: Place, short: str, meaning: str, *, says_is: bool = False) -> _Found | None:
+def _form(  # noqa: PLR0913 - two texts, where they stand, what says that they belong together
+    grid: Grid, place: Place, short: str, meaning: str, *, says_is: bool = False, listed: bool = False
+) -> _Found | None:
     """Return a short form, None where these two texts are none."""
     short, meaning = clean(short).strip(" ."), clean(meaning).strip(" .")
-    if not _is_short(short, meaning) or not (says_is or (short.isupper() and len(short) > 1)):
+    if not _is_short(short, meaning) or not (says_is or (short.isupper() and (listed or len(short) > 1))):
         return None
     if not _is_substance(meaning) or not _may_be_taken(short, meaning, says_is=says_is):
         return None
@@ -85,7 +88,7 @@ def _form(grid: Grid, place: Place, short: str, meaning: str, *, says_is: bool =
 
 
 def _is_short(short: str, meaning: str) -> bool:
-    if any(map(str.isdigit, meaning)):  # `OO: olive oil 500 g` is an amount
+    if any(map(str.isdigit, BRACKET.sub("", meaning))):  # `OO: olive oil 500 g` is an amount
         return False
     return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and _SHORT.fullmatch(short) is not None
 
@@ -152,7 +155,7 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
     for index in np.flatnonzero(texts[:-1] & texts[1:] & (np.diff(grid.row) == 0)).tolist():
         row, column, short = int(grid.row[index]), int(grid.column[index]), str(grid.text[index])
         if len(short) <= LONGEST_SHORT and short.isupper():
-            found = _form(grid, (row, column), short, str(grid.text[index + 1]))
+            found = _form(grid, (row, column), short, str(grid.text[index + 1]), listed=True)
             if found is None:
                 continue
             both = (row, column), (row, column + 1)
@@ -162,8 +165,8 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
             elif not numbered:
                 columns[column].append(replace(found, places=both))
     for listed in columns.values():
-        if len({fold(each.form.short) for each in listed}) > 1:
-            yield from listed
+        if len({fold(each.form.short) for each in listed if len(each.form.short) > 1}) > 1:
+            yield from listed  # one letter alone is a short form among others
 
 
 def _together(cells: Sequence[Cell], column: int) -> list[Cell]:
@@ -188,7 +191,7 @@ def _columns_of_codes(grid: Grid) -> dict[int, int]:
 
 
 def _has_digits(cell: Cell) -> bool:
-    return cell.kind is not Kind.TEXT or any(map(str.isdigit, cell.text))
+    return cell.kind is not Kind.TEXT or any(map(str.isdigit, BRACKET.sub("", cell.text)))
 
 
 def _in_notes(grid: Grid) -> Iterator[_Found]:

@@ -113,6 +113,10 @@ def _share_of_texts(sheet: Sheet, table: Table, index: int) -> float:
 
 def _fats_without_names(sheet: Sheet, table: Table) -> None:
     """Where no column names a fat, read the fats from a column of names, else take their sum for an unknown fat."""
+    for column, following in pairwise(table.columns):
+        named = column.role == "liquid" and following.role == "amount"
+        if named and _share_of_texts(sheet, table, column.index) > 0.5:
+            column.role, column.why = "ingredient", tr("the liquid is named in its cells")
     if any(c.substance for c in table.of_role("fat", "share")):
         return
     for column in table.of_role("ingredient", "fats total"):

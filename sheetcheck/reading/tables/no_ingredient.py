@@ -103,7 +103,7 @@ def _why_by_sum(table: Table, amounts: Amounts, values: NDArray[np.float64]) -> 
     }
     for roles, what in sums.items():
         total = sum((amounts.of(c) for c in table.of_role(*roles) if c.unit != "%"), np.zeros_like(values))
-        rows = (values > 0) & (total > 0)
+        rows = values > 0
         if rows.any() and np.mean(np.abs(values[rows] - total[rows]) <= _SAME * total[rows]) >= _MOST:
             return tr(what)
     return None

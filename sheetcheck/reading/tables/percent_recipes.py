@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 from sheetcheck.reading.amounts.texts import amount_only
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.table import Table
+from sheetcheck.reading.units.units import to_grams
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Kind
 
 _WHOLE = (95.0, 101.0)  # per cent that are meant to be all of it, roundings included
 _MOST = 0.8
+_ROUNDED = 1.0  # per cent by which a sum of rounded percentages may be off
 _NO_BATCH = later("a percentage, and nothing says of how much")
 
 
@@ -28,6 +30,7 @@ def fill_in(components: pd.DataFrame, statements: pd.DataFrame) -> pd.DataFrame:
     shares = ((components["unit"] == "%") & components["problem"].isna()).to_numpy()
     if not shares.any():
         return statements
+    statements = statements[~_sum_of_shares(components[shares], statements)].reset_index(drop=True)
     of_fats = _first(statements, "fats total")
     of_batch = _first(statements, "batch total")
     part = components[shares]
@@ -37,6 +40,16 @@ def fill_in(components: pd.DataFrame, statements: pd.DataFrame) -> pd.DataFrame:
     components.loc[shares, "grams"] = grams
     components.loc[np.flatnonzero(shares)[np.isnan(grams)], "problem"] = tr(_NO_BATCH)
     return statements
+
+
+def _sum_of_shares(shares: pd.DataFrame, statements: pd.DataFrame) -> NDArray[np.bool_]:
+    """Tell which totals only add up the percentages of their recipe."""
+    summed = statements["recipe"].map(shares.groupby("recipe")["value"].sum()).to_numpy(dtype=float)
+    per_unit = [to_grams(1.0, unit) if isinstance(unit, str) else 1.0 for unit in statements["unit"]]
+    said = statements["value"].to_numpy(dtype=float) / np.array(per_unit, dtype=float)
+    total = statements["kind"].isin(("fats total", "batch total")).to_numpy()
+    whole = (summed >= _WHOLE[0]) & (summed <= _WHOLE[1])
+    return np.asarray(total & whole & (np.abs(said - summed) <= _ROUNDED))
 
 
 def _first(statements: pd.DataFrame, kind: str) -> pd.Series:

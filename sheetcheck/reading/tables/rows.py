@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from sheetcheck.reading.amounts.texts import amount_with_remark
 from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import superfat_said
@@ -51,10 +52,32 @@ def sort_rows(sheet: Sheet, table: Table, name_column: Column | None) -> Rows:
         cells = [c for c in grid.row_cells(number) if table.first_column <= c.column <= table.last_column]
         if not _sort_without_amounts(sheet, table, name_column, cells, rows):
             recipes.add(number)
+    recipes -= _title_of_next(sheet, table, has_cells, has_amounts)
+    recipes -= _without_name_or_lye(sheet, table, recipes, np.flatnonzero(has_name))
     totals = _total_rows(sheet, table, name_column, np.flatnonzero(has_amounts | has_name))
     rows.totals = sorted(totals)
     rows.recipes = np.array(sorted(recipes - totals), dtype=np.int64)
     return rows
+
+
+def _title_of_next(
+    sheet: Sheet, table: Table, has_cells: NDArray[np.bool_], has_amounts: NDArray[np.bool_]
+) -> set[int]:
+    """Return the last row of a table where it is words without an amount, a blank row above: they title the next."""
+    row = table.last_row
+    if not has_amounts[row] or has_cells[row - 1] or row >= sheet.grid.last_row:
+        return set()
+    cells = [c for c in sheet.grid.row_cells(row) if table.first_column <= c.column <= table.last_column]
+    return set() if any(c.kind is not Kind.TEXT or amount_with_remark(c.text) for c in cells) else {row}
+
+
+def _without_name_or_lye(sheet: Sheet, table: Table, recipes: Collection[int], named: NDArray[np.int64]) -> set[int]:
+    """Return rows between named recipes that have neither a name nor lye: the shares of the row above, a remark."""
+    alkali = [c.index for c in table.columns if c.role in ("alkali", "unknown") or c.role == "ingredient"]
+    grid = sheet.grid
+    with_lye = set(grid.row[np.isin(grid.column, alkali)].tolist())
+    bare = set(recipes) - set(named.tolist()) - with_lye
+    return bare if alkali and len(bare) < len(set(recipes) & set(named.tolist())) + 1 else set()
 
 
 def _body(sheet: Sheet, table: Table) -> NDArray[np.int64]:

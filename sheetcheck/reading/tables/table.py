@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from math import exp
 
 import numpy as np
 
 from sheetcheck.reading.amounts.texts import amount_with_remark
+from sheetcheck.reading.candidates import candidates
 from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.sheet import Sheet
@@ -24,6 +27,7 @@ _LONGEST_HEADING = 60
 _LOOK_BELOW = 6
 _LONGEST_CARD = 40
 _SURELY_UNITS = 2
+_FATS_EXPECTED, _LYES_EXPECTED = 1.0, 0.1  # by the probabilities of what the headings may mean
 
 
 @dataclass(slots=True)
@@ -113,10 +117,30 @@ def _names_ingredients_over_amounts(sheet: Sheet, row: int, cells: Sequence[Cell
     others = len(named) - fats
     if not fats and _has_fats_in_general(headings, names_known=sheet.names_at is not None):
         first = min(c for c, h in headings.items() if c in named or h.role in ("ingredient", "fats total", "fat"))
-        return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, first, named)
+        weighed = [c for c, h in named.items() if h.role == "alkali"]  # the liquid may be named in its own column
+        return _amounts_below(sheet, row, weighed) and not _ingredients_run_down(sheet, row, first, named)
     if fats + others < 2 or not fats or sum(h.certainty == "exact" for h in named.values()) < 2:
-        return False
+        return sheet.words.loose and _may_name_ingredients(sheet, row, cells)
     return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, min(named), named)
+
+
+def _may_name_ingredients(sheet: Sheet, row: int, cells: Sequence[Cell]) -> bool:
+    """Tell whether words over columns of amounts may mean fats and lye, none of them surely: the weighing judges it."""
+    over = [c for c in cells if _amounts_below(sheet, row, [c.column])]
+    named_beside = [c for c in cells if c not in over and sheet.words.heading(c.text).role in ("ingredient", "fat")]
+    likely: defaultdict[str | None, float] = defaultdict(float)
+    likely["fat"] += len(named_beside)  # `oil 1`, `oil 2`: which fat it is stands in the column
+    for cell in over:
+        role = sheet.words.heading(cell.text).role
+        if role in INGREDIENT_ROLES:
+            likely[role] += 1
+        elif role in (None, "ingredient"):
+            for meaning in candidates(cell.text):
+                likely[meaning.role] += exp(meaning.prior)
+    named = {c.column: sheet.words.heading(c.text) for c in over}
+    enough = likely["fat"] >= _FATS_EXPECTED and likely["alkali"] >= _LYES_EXPECTED
+    first = min((c.column for c in (*over, *named_beside)), default=0)
+    return enough and not _ingredients_run_down(sheet, row, first, named)
 
 
 def _has_fats_in_general(headings: dict[int, Heading], *, names_known: bool) -> bool:
@@ -271,7 +295,8 @@ def _set_last_rows(sheet: Sheet, tables: list[Table]) -> None:
 
 def _end_of_body(sheet: Sheet, table: Table, last: int) -> int:
     """Return the last row of a table: cards may begin below it, with ingredients and lye in its first columns."""
-    first_ingredient = min(c.index for c in table.columns if c.role in INGREDIENT_ROLES or c.role == "share")
+    named = [c.index for c in table.columns if c.role in INGREDIENT_ROLES or c.role == "share"]
+    first_ingredient = min(named, default=table.first_column + 1)
     rows = [r for r in sheet.grid.rows() if table.last_heading_row < r <= last]
     starts = [i for i in range(1, len(rows)) if rows[i] > rows[i - 1] + 1]
     for place, start in enumerate(starts):

@@ -28,6 +28,7 @@ _SAME_SCALE = ({"oz", "lb", "lb oz", "st"}, {"g", "kg", "mg"})
 _LEAST_FATS_G, _MOST_FATS_G = 150.0, 20_000.0
 _USUAL_FATS_G = 1_200.0
 _ENOUGH_RECIPES = 3
+_TITLE_ABOVE = 2  # rows above its headings in which a table is titled
 
 
 def resolve(said: Said) -> tuple[str | None, str | None, Said | None]:
@@ -54,6 +55,7 @@ class SheetNotes:
     rows: list[int] = field(default_factory=list)
     units: list[str] = field(default_factory=list)
     title: str | None = None  # what the sheet's own name says
+    sizes: list[float] = field(default_factory=list)  # fats of a usual batch of each table read so far [g]
 
     def add(self, row: int, unit: str) -> None:
         """Keep what a row states."""
@@ -72,6 +74,34 @@ class SheetNotes:
         """Return the unit stated between a heading and a row: such a note is newer than the heading."""
         at = int(np.searchsorted(self.rows, row, side="right")) - 1
         return self.units[at] if at >= 0 and self.rows[at] > heading_row else None
+
+    def go_on(self, heading_row: int, first: int, size: float) -> None:
+        """Settle, in place, whether a unit stated over one table goes on for the next, which states none of its own.
+
+        Else what the head of the sheet states holds again. Batches of one maker are much alike: the unit is taken with
+        which those of this table are nearer to those of the tables above it.
+
+        Parameters
+        ----------
+        heading_row, first
+            Row of the headings of the table, and of the first table of the sheet.
+        size
+            Fats of a usual batch, as a bare number.
+        """
+        at_head = self.units[0] if self.rows and self.rows[0] < first else self.title
+        above = self.at(heading_row)
+        own = any(heading_row - _TITLE_ABOVE <= row <= heading_row for row in self.rows)
+        if not own and at_head and above and at_head != above and size > 0 and self.sizes:
+            usual = float(np.median(self.sizes))
+            if _times(size, at_head, usual) < _times(size, above, usual):
+                self.add(heading_row, at_head)
+        if (unit := self.at(heading_row)) and size > 0:
+            self.sizes.append(to_grams(size, unit))
+
+
+def _times(size: float, unit: str, usual_g: float) -> float:
+    """Return how many times larger or smaller than usual a batch is, as a logarithm."""
+    return float(abs(np.log(to_grams(size, unit) / usual_g)))
 
 
 # --------------------------------------------------------------------------- nobody says the unit
@@ -189,6 +219,9 @@ def _chosen_units(
     if not fats.any():
         fats = lacking
     totals = components[fats].groupby("recipe")["value"].sum()
+    doubtful = components[lacking & (components["role"] == "unknown").to_numpy()].groupby("recipe")["value"].sum()
+    if doubtful.sum() > totals.sum():  # words still to be weighed: fats, and sums of them
+        totals = totals.add(doubtful / 2, fill_value=0.0)
     family = _family(components)
     whole = _unit_for(totals.to_numpy(), family)
     chosen = {}

@@ -83,10 +83,12 @@ def unit_of_number_format(number_format: str) -> str | None:
 _BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _BRACKET_AT_END = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")  # `Olive oil, g (pomace)`
 _RATE = re.compile(
-    r"\b(?:per|pro|par|por)\b|[£€$]|/\s*[0-9]+\s*(?:kg|g|lb|oz|l)\b"
+    r"\b(?:per|pro|par|por)\b(?! ?(?:cent|cento|ciento)\b)|[£€$]|/\s*[0-9]+\s*(?:kg|g|lb|oz|l)\b"
     r"|\b(?:m?g|kg|oz|lb|koh|naoh)\s*/\s*(?:kg|g|lb|oz|l)\b"
 )
-_ONLY_IN_BRACKETS = frozenset({"t", "T", "c", "C", "st", "St", "L", "el", "#", "cas", "once", "chili", "pond", "deka"})
+_ONLY_IN_BRACKETS = frozenset(
+    {"t", "T", "c", "C", "st", "St", "L", "el", "#", "cas", "Cas", "once", "chili", "pond", "deka"}
+)
 _JOINER = r"[\s,/:_\-]*"
 _NUMBERED = re.compile(r"(?:oil|fat|ingredient|zutat|fett|ol)s? ?#? ?[0-9]{1,2}")
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +17,7 @@ _PAIRED = 10  # words with the most rows that are also moved two at a time
 _TOP = 5  # meanings of a word that are tried in pairs
 _SUPERFAT_AT_FIRST = 0.055  # share; common practice, no source
 _USUAL_SUPERFAT = (-0.03, 0.25)
+_NOT_AGAINST = -0.5  # nats
 _SAME = {"fats": 0.006, "demand": 0.012, "naoh": 0.006, "koh": 0.006, "liquid": 0.02}  # less is the same recipe
 
 
@@ -39,7 +42,8 @@ class Margin:
     @property
     def enough(self) -> bool:
         """Tell whether the better reading may be taken without asking."""
-        rows = self.for_it - self.against
+        # Two rows are enough where the spelling speaks for it too: the one left out may be wrong, or the other.
+        rows = self.for_it - self.against + (self.words >= _NOT_AGAINST)
         by_rows = self.without_best >= _limit("weighing_margin") and rows >= _limit("weighing_rows")
         most_against = _limit("weighing_against") * max(self.for_it + self.against, 1)
         by_words = min(self.words, self.whole) >= _limit("weighing_margin_of_words")
@@ -53,26 +57,38 @@ def _limit(name: str) -> float:
     return limits()[name].value
 
 
-def climb(
-    weighing: Weighing, start: Reading | None = None, *, fixed: int = -1, pairs: bool = True, sweeps: int = 6
-) -> Reading:
-    """Return the likeliest reading that can be reached by changing one or two words at a time; one may be held."""
+def climb(weighing: Weighing, start: Reading | None = None, *, pairs: bool = True, sweeps: int = 6) -> Reading:
+    """Return the likeliest reading that can be reached by changing one or two words at a time."""
     reading = start or Reading(np.zeros(len(weighing.labels), dtype=np.int64), _SUPERFAT_AT_FIRST)
     choice, habit = reading.choice.copy(), reading.habit
     rows = np.bincount(weighing.lines.label, minlength=len(weighing.labels))
-    order = [n for n in np.argsort(-rows, kind="stable").tolist() if n != fixed]
+    order = np.argsort(-rows, kind="stable").tolist()
+    together = list(combinations([n for n in order if rows[n]][:_PAIRED], 2)) if pairs else []
+    for _ in range(_STEEP):
+        _best_of_all(weighing, choice, habit)
     for _ in range(sweeps):
         before = choice.copy()
         for n in order:
-            _best_of_one(weighing, choice, habit, n)
-        if pairs:
-            together = [n for n in order if rows[n]][:_PAIRED]
-            for one, other in combinations(together, 2):
-                _best_of_two(weighing, choice, habit, one, other)
+            _best_of(weighing, choice, habit, n)
+        for pair in together:
+            _best_of(weighing, choice, habit, *pair)
         habit = _habit(weighing, choice, habit)
         if (before == choice).all():
             break
     return Reading(choice, habit)
+
+
+def likeliest(weighing: Weighing, habit: float, *, pairs: bool = True, sweeps: int = 6) -> Reading:
+    """Return the best of two climbs: from what each word means by itself, and from every word naming an ingredient.
+
+    On a sheet of short forms each word by itself is likelier a remark than a fat; all together they are a recipe.
+    """
+    plain = np.zeros(len(weighing.labels), dtype=np.int64)
+    named = [[i for i, m in enumerate(label.meanings) if m.substance is not None] for label in weighing.labels]
+    ingredients = np.array([listed[0] if listed else 0 for listed in named], dtype=np.int64)
+    starts = [plain] if (plain == ingredients).all() else [plain, ingredients]
+    climbed = [climb(weighing, Reading(start, habit), pairs=pairs, sweeps=sweeps) for start in starts]
+    return max(climbed, key=lambda reading: float(weighing.scores(reading.choice[None], reading.habit)[0]))
 
 
 def _habit(weighing: Weighing, choice: Choice, before: float) -> float:
@@ -82,25 +98,32 @@ def _habit(weighing: Weighing, choice: Choice, before: float) -> float:
     return float(np.median(superfat[usual])) if usual.sum() >= _limit("weighing_rows") else before
 
 
-def _best_of_one(weighing: Weighing, choice: Choice, habit: float, n: int) -> None:
-    kept, best = int(choice[n]), -np.inf
-    for m in range(len(weighing.labels[n].meanings)):
-        choice[n] = m
-        score = weighing.score(choice, habit)
-        if score > best + 1e-9:
-            best, kept = score, m
-    choice[n] = kept
+def _best_of(weighing: Weighing, choice: Choice, habit: float, *words: int) -> None:
+    """Give some words the meanings that are likeliest together, all else standing; one word may mean anything."""
+    most = None if len(words) == 1 else _TOP
+    listed = [range(len(weighing.labels[n].meanings[:most])) for n in words]
+    tried = np.tile(choice, (1 + prod(map(len, listed)), 1))
+    tried[1:, list(words)] = list(product(*listed))  # the first is as it was, and kept where nothing is better
+    scores = weighing.where(*words).scores(tried, habit)
+    best = int(np.argmax(scores))
+    if scores[best] > scores[0] + _BETTER:
+        choice[:] = tried[best]
 
 
-def _best_of_two(weighing: Weighing, choice: Choice, habit: float, one: int, other: int) -> None:
-    kept, best = (int(choice[one]), int(choice[other])), weighing.score(choice, habit)
-    for a in range(min(_TOP, len(weighing.labels[one].meanings))):
-        for b in range(min(_TOP, len(weighing.labels[other].meanings))):
-            choice[one], choice[other] = a, b
-            score = weighing.score(choice, habit)
-            if score > best + 1e-9:
-                best, kept = score, (a, b)
-    choice[one], choice[other] = kept
+def _best_of_all(weighing: Weighing, choice: Choice, habit: float) -> None:
+    """Change the one word whose change gains most, where any does."""
+    changes = [(n, m) for n, label in enumerate(weighing.labels) for m in range(len(label.meanings))]
+    tried = np.tile(choice, (len(changes), 1))
+    for each, (n, m) in zip(tried, changes, strict=True):
+        each[n] = m
+    scores = weighing.scores(tried, habit)
+    best = int(np.argmax(scores))
+    if scores[best] > float(weighing.scores(choice[None], habit)[0]) + _BETTER:
+        choice[:] = tried[best]
+
+
+_BETTER = 1e-9  # nats
+_STEEP = 3  # changes, of whichever word gains most, before each word has its turn
 
 
 # --------------------------------------------------------------------------- margins
@@ -120,16 +143,46 @@ def nearest_rival(weighing: Weighing, best: Reading, n: int, meaning: int) -> tu
     """Return the best reading in which a word means something else, and by how much it loses; the rest moves along."""
     other = best.choice.copy()
     other[n] = meaning
-    rival = Reading(other, best.habit)
-    found = margin(weighing, best, rival)
+    starts = [other, *_exchanged(weighing, best.choice, n, meaning)]
+    found, start = min(
+        ((margin(weighing, best, Reading(each, best.habit)), each) for each in starts), key=lambda each: each[0].whole
+    )
     if found.whole >= _FAR:
-        return found, rival
-    moved = climb(weighing, rival, fixed=n, pairs=False, sweeps=2)
-    again = margin(weighing, best, moved)
-    return (again, moved) if again.whole < found.whole else (found, rival)
+        return found, Reading(start, best.habit)
+    moved = _moved_along(weighing, start, best.habit, n)
+    return margin(weighing, best, moved), moved
 
 
 _FAR = 25.0  # nats from which no change of other words makes up for it
+_CHANGES = 3  # of other words that follow one
+
+
+def _exchanged(weighing: Weighing, choice: Choice, n: int, meaning: int) -> Iterator[Choice]:
+    """Yield the readings in which a word that means so now, and this one, exchange their meanings."""
+    mine, wanted = (weighing.labels[n].meanings[m].substance for m in (int(choice[n]), meaning))
+    for k in weighing.beside(n).tolist() if mine and wanted else ():
+        meanings = [m.substance for m in weighing.labels[k].meanings]
+        if meanings[int(choice[k])] == wanted and mine in meanings:
+            exchanged = choice.copy()
+            exchanged[n], exchanged[k] = meaning, meanings.index(mine)
+            yield exchanged
+
+
+def _moved_along(weighing: Weighing, choice: Choice, habit: float, held: int) -> Reading:
+    """Return the reading after the few changes of other words in the recipes of a held one that help most."""
+    beside = weighing.beside(held)
+    words = np.repeat(beside, [len(weighing.labels[n].meanings) for n in beside.tolist()])
+    meanings = [m for n in beside.tolist() for m in range(len(weighing.labels[n].meanings))]
+    part = weighing.where(held, *beside.tolist())
+    for _ in range(_CHANGES if len(words) else 0):
+        tried = np.tile(choice, (1 + len(words), 1))
+        tried[np.arange(1, len(tried)), words] = meanings
+        scores = part.scores(tried, habit)
+        best = int(np.argmax(scores))
+        if scores[best] <= scores[0] + _BETTER:
+            break
+        choice = tried[best]
+    return Reading(choice, habit)
 
 
 def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]:
@@ -142,3 +195,16 @@ def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]
 def _differ(mine: Outcome, theirs: Outcome, name: str, least: float) -> NDArray[np.bool_]:
     a, b = getattr(mine, name), getattr(theirs, name)
     return np.asarray(np.abs(a - b) > least * np.maximum(np.maximum(a, b), 1e-9))
+
+
+def moved_by(weighing: Weighing, one: Choice, other: Choice, here: NDArray[np.bool_]) -> float:
+    """Return by how many points another reading moves superfat at most.
+
+    Infinite where it changes what is weighed of lye or liquid, or of fats by more than what cannot matter.
+    """
+    mine, theirs = weighing.outcome(one), weighing.outcome(other)
+    same = _SAME | {"fats": _limit("unknown_moves_superfat") / 100}
+    if any((_differ(mine, theirs, name, same[name]) & here).any() for name in ("fats", "naoh", "koh", "liquid")):
+        return np.inf
+    largest = np.maximum(np.maximum(mine.demand, theirs.demand), 1e-9)
+    return float((100 * np.abs(mine.demand - theirs.demand) / largest)[here].max(initial=0.0))

@@ -14,6 +14,8 @@ from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 
+_DISSOLVED = ("sodium hydroxide solution", "potassium hydroxide solution")  # `soda (lye)` may be dry as well
+
 
 @dataclass(frozen=True, slots=True)
 class Word:
@@ -23,21 +25,30 @@ class Word:
     at: NDArray[np.int64]
 
 
-def doubtful(components: pd.DataFrame, explained: Iterable[str]) -> list[Word]:
+def doubtful(components: pd.DataFrame, explained: Iterable[str], statements: pd.DataFrame) -> list[Word]:
     """Return the doubtful words of a book, but those that it explains, with their lines, in reading order."""
     c = components
     if c.empty:
         return []
     weighed = c["grams"].notna() & (c["grams"] > 0)
     named = c["name"].cat.categories
+    told = statements.loc[statements["kind"] == "alkali strength", "recipe"].unique()
     mine = {fold(word) for word in explained}
     makers = [name for name in named if fold(str(name)) in words("lye word") and fold(str(name)) not in mine]
     likened = [name for name in named if _only_like(str(name)) and fold(str(name)) not in mine]
-    doubt = weighed & (
-        (c["role"] == "unknown")
-        | (c["name_certainty"] == "ambiguous")
-        | c["name"].isin(makers)
-        | ((c["name_certainty"] == "read as") & c["name"].isin(likened))
+    dissolved = c["substance"].isin(_DISSOLVED)
+    gives = [name for name in named if any(map(str.isdigit, str(name)))]  # `Soda lye 36 °Bé`
+    strength_told = dissolved & (c["strength"].notna() | c["recipe"].isin(told) | c["name"].isin(gives))
+    doubt = (
+        weighed
+        & ~strength_told
+        & (
+            (c["role"] == "unknown")
+            | (c["name_certainty"] == "ambiguous")
+            | c["name"].isin(makers)
+            | dissolved
+            | ((c["name_certainty"] == "read as") & c["name"].isin(likened))
+        )
     )
     if not doubt.any():
         return []

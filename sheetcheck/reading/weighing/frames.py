@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from sheetcheck.model.frames import DEMAND_OFF
 from sheetcheck.reading.candidates import Meaning
 from sheetcheck.reading.weighing.doubt import Word
 from sheetcheck.reading.weighing.evidence import Known, Lines, Weighing, codes_of_substances
@@ -31,6 +32,7 @@ class Frames:
         self.strength = components["strength"].to_numpy()
         self.certainty = np.array(components["name_certainty"], dtype=object)
         self.bears = components["bears"].to_numpy().copy()
+        self.demand_off = np.full(len(components), np.nan)
         self.sums: list[int] = []
         self.changed = False
         stated = statements[(statements["kind"] == "superfat") & statements["value"].between(0, 40)]
@@ -47,6 +49,7 @@ class Frames:
         at = np.flatnonzero(mine)
         count = len(recipes)
         sums = {name: np.zeros(count) for name in ("fats", "demand", "naoh", "koh", "liquid", "others")}
+        lines = {name: np.zeros(count, dtype=np.int64) for name in ("naoh", "koh")}
         whole, named = np.ones(count, dtype=bool), []
         code = codes_of_substances()
         for i, r in zip(at.tolist(), place[self.recipe[at]].tolist(), strict=True):
@@ -58,9 +61,15 @@ class Frames:
                 sums["fats"][r] += grams
                 sums["demand"][r] += grams * substance.sap_typical / 1000 * constants().naoh_per_koh
                 named.append(r * len(code) + code[key])
+            elif (
+                role == "alkali" and substance is not None and substance.solution_of and not isfinite(self.strength[i])
+            ):
+                whole[r] = False  # how strong it is may be said elsewhere
             elif role == "alkali" and substance is not None:
                 pure = grams * (self.strength[i] if isfinite(self.strength[i]) else 1.0)
-                sums["koh" if key == "potassium hydroxide" else "naoh"][r] += pure
+                which = "koh" if key == "potassium hydroxide" else "naoh"
+                sums[which][r] += pure
+                lines[which][r] += 1
                 named.append(r * len(code) + code[key])
             elif role == "liquid":
                 sums["liquid"][r] += grams
@@ -73,7 +82,10 @@ class Frames:
         numbers = recipes.tolist()
         stated = np.array([self.stated.get(r, np.nan) for r in numbers])
         total = np.array([self.total.get(r, np.nan) for r in numbers])
-        return Known(**sums, stated=stated, total=total, whole=whole, named=np.array(named, dtype=np.int64))
+        had = np.array(named, dtype=np.int64)
+        return Known(
+            **sums, stated=stated, total=total, whole=whole, naoh_lines=lines["naoh"], koh_lines=lines["koh"], named=had
+        )
 
     def habit(self, found: Sequence[Word]) -> float:
         """Return the superfat that the rows without doubtful words come out at, a share; NaN where they do not tell."""
@@ -86,8 +98,9 @@ class Frames:
         usual = superfat[(superfat > -0.03) & (superfat < 0.25) & np.isnan(weighing.known.stated)]
         return float(np.median(usual)) if len(usual) >= limits()["weighing_rows"].value else np.nan
 
-    def write(self, at: NDArray[np.int64], meaning: Meaning) -> None:
-        """Write what some lines mean."""
+    def write(self, at: NDArray[np.int64], meaning: Meaning, demand_off: float = 0.0) -> None:
+        """Write what some lines mean, and how far off their demand may be all the same [g NaOH for 1 g]."""
+        self.demand_off[at] = demand_off
         if meaning.role == "sum":
             self.sums += at.tolist()
         self.role[at] = "additive" if meaning.role == "sum" else meaning.role
@@ -104,6 +117,8 @@ class Frames:
         for name, values in (("role", self.role), ("substance", self.substance), ("name_certainty", self.certainty)):
             c[name] = pd.Categorical(values)
         c["bears"] = self.bears
+        if (self.demand_off > 0).any():
+            c[DEMAND_OFF] = self.demand_off
         if not self.sums:
             return c, self.statements
         at = sorted(self.sums)
@@ -130,7 +145,7 @@ def _types(frame: pd.DataFrame) -> dict[str, str]:
     return {str(name): str(kind) for name, kind in frame.dtypes.items()}
 
 
-def spread(recipes: NDArray[np.int64]) -> NDArray[np.int64]:
+def spread(recipes: NDArray[np.int64], most: int = _MOST_RECIPES) -> NDArray[np.int64]:
     """Return some of many recipes, spread over the book."""
-    step = -(-len(recipes) // _MOST_RECIPES)
+    step = -(-len(recipes) // most)
     return recipes[:: max(step, 1)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp
+from math import exp, inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,7 @@ from sheetcheck.reading.weighing.climb import Reading
 from sheetcheck.reading.weighing.doubt import Word
 from sheetcheck.reading.weighing.evidence import Label
 from sheetcheck.reading.weighing.frames import Frames
+from sheetcheck.reference import limits
 from sheetcheck.words import number, tr, tr_count
 
 NOT_AN_INGREDIENT, TOTAL, SOME_FAT, SOME_LIQUID = "not an ingredient", "total", "a fat", "a liquid"
@@ -23,12 +24,23 @@ _SHOWN_CHOICES = 5
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """Another meaning of a word: by how much it loses, in how many recipes it fits, whether it is beaten."""
+    """Another meaning of a word: by how much it loses, in how many recipes it fits, whether it is beaten.
+
+    `moves` is by how many points it would move the superfat of a recipe at most; infinite where it changes lye or
+    liquid. `demand_off` is by how many g NaOH it takes up more, or less, a gram.
+    """
 
     meaning: int
     loses_by: float
     fits: int
     beaten: bool
+    moves: float = inf
+    demand_off: float = 0.0
+
+    @property
+    def matters(self) -> bool:
+        """Tell whether it has to be known that the word does not mean this."""
+        return not self.beaten and self.moves > limits()["weighing_moves_superfat"].value
 
 
 def meaning_in_words(meaning: Meaning) -> str:
@@ -59,7 +71,7 @@ def _numbers(book: Frames, at: NDArray[np.int64]) -> tuple[int, ...]:
 
 
 def assumed(  # noqa: PLR0913, PLR0917 - all that is said of it
-    book: Frames, word: Word, chosen: Meaning, rivals: Sequence[Rival], fits: int, recipes: int
+    book: Frames, word: Word, label: Label, chosen: Meaning, rivals: Sequence[Rival], fits: int, recipes: int
 ) -> Assumed:
     """Say what a word was taken to mean, and how many recipes come out as soap so."""
     ground = tr_count(
@@ -68,7 +80,15 @@ def assumed(  # noqa: PLR0913, PLR0917 - all that is said of it
         recipes,
         fits=number(fits, 0),
     )
-    probability, _ = _probabilities(rivals)
+    probability, others = _probabilities(rivals)
+    still_open = [(p, r) for p, r in zip(others, rivals, strict=True) if not r.beaten]
+    if still_open:
+        _, likely = max(still_open, key=lambda each: each[0])
+        ground += "; " + tr(
+            "{other} is not ruled out: it would move superfat by {points} points at most, and the range shows it",
+            other=tr(meaning_in_words(label.meanings[likely.meaning])),
+            points=number(max(r.moves for _, r in still_open), 1),
+        )
     return Assumed(
         word.text, meaning_in_words(chosen), _cells(book, word.at), _numbers(book, word.at), ground, probability
     )

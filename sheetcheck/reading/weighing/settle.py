@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from sheetcheck.model import Assumed, Question
 from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
 from sheetcheck.reading.text import fold
-from sheetcheck.reading.weighing.climb import Reading, changed, climb, nearest_rival
+from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, moved_by, nearest_rival
 from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
 from sheetcheck.reading.weighing.evidence import Label, Lines, Weighing, effect
 from sheetcheck.reading.weighing.frames import NO_CHOICE, NO_LINES, Frames, spread
@@ -27,7 +27,6 @@ from sheetcheck.reference import constants, limits, substances
 
 _LIKE_AN_ADDITION = 0.05  # share of the fats up to which a word that nothing knows is an addition: the safe side
 _HUNGRIEST = 0.19  # g NaOH that a g of fat takes up at most, but for fractionated fats
-_NOTHING_LIKE_IT = -3.5  # prior below which no letter of a word speaks for a fat: the rows alone name none
 _HALF = 0.5  # probability from which a word is sooner a fat than an addition, whatever it weighs
 _ADDITION = Meaning("additive", None, 0.0)
 
@@ -53,7 +52,7 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
         What the maker says of her own words, by their folded text; `total` and `not an ingredient` are said so.
     """
     done = Settled(components, statements)
-    found = doubtful(components, answers)
+    found = doubtful(components, answers, statements)
     if not found:
         return done
     said = {fold(word): meaning for word, meaning in answers.items() if _role_said(meaning)}
@@ -77,7 +76,7 @@ def weigh_up(
     """Return the nats of the likeliest reading of some recipes, and how many of these come out as soap under it."""
     book = Frames(components, statements)
     said = {fold(word) for word, meaning in answers.items() if _role_said(meaning)}
-    found = [word for word in doubtful(components, answers) if fold(word.text) not in said]
+    found = [word for word in doubtful(components, answers, statements) if fold(word.text) not in said]
     habit = book.habit(found)
     habit = habit if isfinite(habit) else _HABIT
     in_doubt = np.unique(np.concatenate([book.recipe[w.at] for w in found])) if found else np.empty(0, np.int64)
@@ -90,13 +89,14 @@ def weigh_up(
         fits += round(share * int(weighing.fits(NO_CHOICE, habit).sum()))
     for together in sharing_recipes(components, found):
         weighing, _lines, _recipes = _weighing_of(book, together, _ROUGHLY)
-        best = climb(weighing, Reading(np.zeros(len(together), dtype=np.int64), habit), pairs=False, sweeps=2)
+        best = likeliest(weighing, habit, pairs=False, sweeps=2)
         nats += float(weighing.rows(best.choice, best.habit).sum()) + weighing.words(best.choice)
         fits += int(weighing.fits(best.choice, best.habit).sum())
     return nats, fits
 
 
 _HABIT = 0.055  # superfat, share; common practice, no source
+_OF_ONE_WORD = 200  # recipes that are weighed for a word that stands in more: they tell as much as all
 _ROUGHLY = 5  # meanings of a word that tell what a way of reading is worth
 
 
@@ -112,20 +112,19 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
     """Weigh words that share recipes, and write, or ask, what each means."""
     weighing, lines, recipes = _weighing_of(book, together)
     labels = weighing.labels
-    first = Reading(np.zeros(len(labels), dtype=np.int64), habit if isfinite(habit) else _HABIT)
-    best = climb(weighing, first)
+    best = likeliest(weighing, habit if isfinite(habit) else _HABIT)
     fits = weighing.fits(best.choice, best.habit)
     for n, word in enumerate(together):
         here = np.zeros(len(recipes), dtype=bool)
         here[lines.recipe[lines.label == n]] = True
         rivals = list(_rivals(weighing, best, n, here))
         chosen = labels[n].meanings[int(best.choice[n])]
-        open_ones = [r for r in rivals if not r.beaten]
-        unknown_fat = chosen.role == "fat" and (chosen.substance is None or chosen.prior < _NOTHING_LIKE_IT)
+        unknown_fat = chosen.role == "fat" and (chosen.substance is None or not chosen.spelled)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
-        if not open_ones and not unknown_fat and (sound or chosen.prior > -0.5):
-            book.write(word.at, chosen)
-            done.assumed.append(assumed(book, word, chosen, rivals, int((fits & here).sum()), int(here.sum())))
+        if not any(r.matters for r in rivals) and not unknown_fat and (sound or chosen.prior > -0.5):
+            book.write(word.at, chosen, max((r.demand_off for r in rivals if not r.beaten), default=0.0))
+            at_all = int((fits & here).sum()), int(here.sum())
+            done.assumed.append(assumed(book, word, labels[n], chosen, rivals, *at_all))
             continue
         small = _too_small_to_matter(book, weighing, best, recipes, word, chosen)
         if small.any():
@@ -141,7 +140,7 @@ def _weighing_of(
     """Return the weighing of words that share recipes, their lines in it, and the numbers of its recipes."""
     at = np.concatenate([word.at for word in together])
     label = np.repeat(np.arange(len(together)), [len(word.at) for word in together])
-    recipes = spread(np.unique(book.recipe[at]))
+    recipes = np.unique(np.concatenate([spread(np.unique(book.recipe[word.at]), _OF_ONE_WORD) for word in together]))
     inside = np.isin(book.recipe[at], recipes)
     lines = Lines(np.searchsorted(recipes, book.recipe[at[inside]]), label[inside], book.grams[at[inside]])
     labels = [Label(word.text, candidates(word.text)[:most]) for word in together]
@@ -160,7 +159,8 @@ def _rivals(weighing: Weighing, best: Reading, n: int, here: NDArray[np.bool_]) 
             continue
         found, moved = nearest_rival(weighing, best, n, m)
         fits = int((weighing.fits(moved.choice, moved.habit) & here).sum())
-        yield Rival(m, found.whole, fits, found.enough)
+        off = abs(float(weighing.naoh[n, m] - weighing.naoh[n, mine]))
+        yield Rival(m, found.whole, fits, found.enough, moved_by(weighing, best.choice, moved.choice, here), off)
 
 
 def _same_fat(chosen: Meaning, other: Meaning) -> bool:

@@ -13,10 +13,11 @@ from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.units.evidence import fill_in
 from sheetcheck.reading.weighing.settle import weigh_up
-from sheetcheck.workbook.grid import Kind
+from sheetcheck.workbook.grid import Grid, Kind
 
 _A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
 _NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
+_NAMED_AGAIN = -2.0  # a fat or lye that one recipe has twice: these are two recipes taken for one
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ class Worth:
 
     def better_than(self, other: Worth, by: float) -> bool:
         """Tell whether this way makes clearly more sense than another; nothing in it is worth nothing."""
-        return self.recipes > 0 and self.nats > other.nats + by and (self.fits * 2 > self.recipes or other.recipes > 0)
+        return self.recipes > 0 and self.nats > other.nats + by and (self.fits * 3 >= self.recipes or other.recipes > 0)
 
     @property
     def nothing_left(self) -> bool:
@@ -46,7 +47,7 @@ class Worth:
 
 def worth_of(found: Findings, sheet: Sheet) -> Worth:
     """Return what the findings of one sheet are worth; they are not changed."""
-    numbers = int(np.count_nonzero(sheet.grid.kind == Kind.NUMBER))
+    numbers = _numbers(sheet.grid)
     if not found.drafts:
         return Worth(numbers=numbers)
     own = found.copied()
@@ -61,4 +62,13 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     names = Counter(fold(draft.name) for draft in own.drafts)
     known = sum(sheet.words.name(d.name).kind in ("fat", "alkali") for d in own.drafts if d.name)
     nats += _NO_NAME * names.pop("", 0) + _SAME_NAME * sum(n - 1 for n in names.values()) + _NAMED_LIKE_OTHERS * known
+    named = components[components["role"].isin(("fat", "alkali")) & components["substance"].notna()]
+    nats += _NAMED_AGAIN * int(named.duplicated(["recipe", "substance"]).sum())
     return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used)
+
+
+def _numbers(grid: Grid) -> int:
+    """Count the cells that hold a number, or a text that begins with one: `102 grams`."""
+    texts = grid.text[grid.kind == Kind.TEXT].tolist()
+    written = sum(bool(str(text).lstrip("~ ")[:1].isnumeric()) for text in texts)
+    return int(np.count_nonzero(grid.kind == Kind.NUMBER)) + written
