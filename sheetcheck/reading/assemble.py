@@ -16,6 +16,7 @@ from sheetcheck.model import (
     STATEMENT_COLUMNS,
     NotUnderstood,
     OwnValue,
+    SheetAccount,
     SheetReading,
 )
 
@@ -113,6 +114,7 @@ class Findings:
     statements: list[Statement] = field(default_factory=list)
     statement_blocks: list[Columns] = field(default_factory=list)
     sheets: list[SheetReading] = field(default_factory=list)
+    accounts: list[SheetAccount] = field(default_factory=list)
     not_understood: list[NotUnderstood] = field(default_factory=list)
     own_values: list[OwnValue] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)

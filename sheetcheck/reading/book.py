@@ -78,6 +78,7 @@ class Gathered:
             short_forms=self.short_forms,
             assumed=tuple(settled.assumed),
             questions=tuple(settled.questions),
+            account=tuple(found.accounts),
             notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices),
         )
 

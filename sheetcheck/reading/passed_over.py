@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from sheetcheck.model import NotUnderstood
+from sheetcheck.model import NotUnderstood, SheetAccount, column_letters
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
+from sheetcheck.reading.assemble import Draft
 from sheetcheck.reading.cards.lanes import is_ingredient
 from sheetcheck.reading.entries import unit_shown
 from sheetcheck.reading.sheet import Sheet
@@ -21,13 +22,14 @@ from sheetcheck.reading.tables.table import INGREDIENT_ROLES
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units.unit_list import unit_of_spelling
 from sheetcheck.reading.units.units import dimension, read_unit
-from sheetcheck.words import later, tr
+from sheetcheck.words import later, tr, tr_count
 from sheetcheck.workbook.grid import Cell, Kind
 
 _BITS = 15
 _MOST_CELLS = 20_000  # outside the tables of a sheet: a longer list is something else
 _LONGEST = 120  # characters of a remark that is taken apart
 _BETWEEN = re.compile(r"\s*(?:[;:\n+()]|,(?!\d)|\b(?:plus|add|and|und|et|y|e|en|with|mit)\b)\s*", re.IGNORECASE)
+_NO_AMOUNT = re.compile(r"[£€$%]|\[\$|yy|mm")
 _NUMBER_AND_WORD = re.compile(r"\d\s?([^\W\d_]{1,9})")
 _IN_WORDS = later("an amount among words: it was not counted in any recipe")
 _LINE = later("it looks like a line of a recipe, and belongs to none that was found")
@@ -43,6 +45,8 @@ def list_passed_over(sheet: Sheet, first: int) -> None:
     found = list(_in_words(sheet, free)) if recipes else []
     if recipes or not sheet.says_what_it_is:
         found += _lines(sheet, free & ~_explained(sheet), bare_too=bool(recipes))
+    if recipes:
+        _account(sheet, recipes, ~free)
     named = {(d.row, d.column) for d in recipes}
     for cell, what, why in found:
         if cell.address not in listed and (cell.row, cell.column) not in named:
@@ -76,6 +80,43 @@ def _explained(sheet: Sheet) -> Mask:
     for top, left, bottom, right in sheet.explained:
         inside |= (grid.row >= top) & (grid.row <= bottom) & (grid.column >= left) & (grid.column <= right)
     return inside
+
+
+# --------------------------------------------------------------------------- the account of a sheet's numbers
+
+
+def _account(sheet: Sheet, recipes: Sequence[Draft], used: Mask) -> None:
+    """Count what became of the numbers of a sheet: used, explained, or not read; list where the latter stand."""
+    grid = sheet.grid
+    numbers = grid.kind == Kind.NUMBER
+    explained = numbers & ~used & (_explained(sheet) | _says_what_it_is(sheet, recipes))
+    left = numbers & ~used & ~explained
+    counts = (int(np.count_nonzero(mask)) for mask in (numbers, numbers & used, explained))
+    sheet.found.accounts.append(SheetAccount(sheet.name, *counts))
+    for column in np.unique(grid.column[left]).tolist():
+        rows = grid.row[left & (grid.column == column)]
+        place = f"{column_letters(column)}{rows[0]}" + (f":{column_letters(column)}{rows[-1]}" if len(rows) > 1 else "")
+        why = tr_count(
+            "{count} number here is neither part of a recipe nor explained",
+            "{count} numbers here are neither part of a recipe nor explained",
+            len(rows),
+        )
+        sheet.found.not_understood.append(
+            NotUnderstood(sheet.name, place, f"{grid.number[left & (grid.column == column)][0]:g}", why)
+        )
+
+
+def _says_what_it_is(sheet: Sheet, recipes: Sequence[Draft]) -> Mask:
+    """Return the numbers that are computed, shown as money, a share or a date, beside a title, or number the rows."""
+    grid = sheet.grid
+    of_style = np.array([bool(_NO_AMOUNT.search(style.number_format)) for style in grid.styles], dtype=bool)
+    titles = np.array([d.row for d in recipes], dtype=grid.row.dtype)
+    told = sheet.is_formula | of_style[grid.style] | np.isin(grid.row, titles)
+    for column in np.unique(grid.column).tolist():
+        at = np.flatnonzero((grid.column == column) & (grid.kind == Kind.NUMBER))
+        if len(at) > 2 and (np.diff(grid.number[at]) == 1).all():
+            told[at] = True
+    return np.asarray(told, dtype=np.bool_)
 
 
 # --------------------------------------------------------------------------- among words

@@ -167,3 +167,11 @@ def test_a_letter_that_is_a_unit_elsewhere_names_what_stands_beside_an_amount_wi
     read = read_book(parse(text).workbook, Settings(), weighed=True)
     assert meant(read) == {"L": "lard"}
     assert read.components.groupby("recipe").size().tolist() == [5, 5, 5]
+
+
+def test_an_unknown_column_of_amounts_with_their_units_is_asked_about() -> None:
+    text = "== Soaps\nRecipe | Olive oil | Coconut oil | Sunnies | Lye | Water\n"
+    for name, olive, coconut, other in (("One", 500, 250, 250), ("Two", 600, 300, 100), ("Three", 400, 200, 400)):
+        text += f"{name} | {olive} g | {coconut} g | {other} g | 140 g | 320 g\n"
+    read = read_book(parse(text).workbook, Settings(), weighed=True)
+    assert "Sunnies" in [q.text for q in read.questions] + list(meant(read))

@@ -14,6 +14,7 @@ from sheetcheck.reading.tables.percent_recipes import mark_percentages
 from sheetcheck.reading.tables.roles_by_arithmetic import settle_by_arithmetic
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table
 from sheetcheck.reading.tables.twin_columns import stated_again
+from sheetcheck.reading.text import fold
 from sheetcheck.reading.units.units import read_unit
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Kind
@@ -155,8 +156,15 @@ def _shares(table: Table) -> None:
 
 def _without_role(sheet: Sheet, table: Table, name_column: Column | None) -> None:
     """Take every column of numbers that nothing explains for an ingredient that is not known: it may take up lye."""
+    named = {fold(c.heading.text) for c in table.columns if c.role is None and c.unit != "%"}
     for column in table.columns:
         if column.role is not None or column is name_column:
+            continue
+        if column.unit == "%" and fold(column.heading.text) in named:
+            column.role, column.why = (
+                "share",
+                tr("a percentage beside the amounts of {substance}", substance=column.heading.text),
+            )
             continue
         if _share_of_texts(sheet, table, column.index) >= 0.5:
             column.role, column.why = "ignore", tr("its heading names nothing that is weighed")

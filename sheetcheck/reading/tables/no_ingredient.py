@@ -11,6 +11,7 @@ import re
 import numpy as np
 from numpy.typing import NDArray
 
+from sheetcheck.reading.amounts.texts import amount_with_remark
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.roles_by_arithmetic import Amounts, counted
 from sheetcheck.reading.tables.table import Column, Table
@@ -34,7 +35,8 @@ def why_no_ingredient(sheet: Sheet, table: Table, column: Column) -> str | None:
     """Return why numbers under a heading that says nothing are surely no amounts, None where they may be."""
     grid = sheet.grid
     here = (grid.column == column.index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
-    if np.isin(grid.kind[here], (Kind.DATE, Kind.TEXT, Kind.BOOL)).all():
+    weighed = (amount_with_remark(text) for text in grid.text[here & (grid.kind == Kind.TEXT)].tolist())
+    if np.isin(grid.kind[here], (Kind.DATE, Kind.TEXT, Kind.BOOL)).all() and not any(weighed):
         return tr("it holds no numbers")
     amounts = Amounts(sheet, table)
     values = amounts.of(column)

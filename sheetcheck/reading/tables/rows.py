@@ -21,6 +21,7 @@ from sheetcheck.workbook.grid import Cell, Kind
 _DOWN = re.compile(r"\$?([A-Z]{1,3})\$?(\d+):\$?([A-Z]{1,3})\$?(\d+)")
 _ENOUGH_TO_SUM = 2
 _NAME_WORDS = 6
+_SET_OFF = re.compile(r"[(\[*=~#-].*[)\]*=~#-]", re.DOTALL)
 _AMOUNT_ROLES = INGREDIENT_ROLES | {"unknown", "ingredient"}
 
 
@@ -118,7 +119,9 @@ def _sort_without_amounts(
 
 
 def _reads_like_a_note(text: str) -> bool:
-    """Tell whether a lone text is a sentence rather than the name of a soap still to be filled in."""
+    """Tell whether a lone text is a sentence or set off by marks (`-- moved house --`): no soap to be filled in."""
+    if _SET_OFF.fullmatch(text.strip()):
+        return True
     return len(text.split()) > _NAME_WORDS or (text[:1].islower() and len(text.split()) > 2)
 
 

@@ -86,6 +86,11 @@ _RATE = re.compile(
     r"\b(?:per|pro|par|por)\b(?! ?(?:cent|cento|ciento)\b)|[£€$]|/\s*[0-9]+\s*(?:kg|g|lb|oz|l)\b"
     r"|\b(?:m?g|kg|oz|lb|koh|naoh)\s*/\s*(?:kg|g|lb|oz|l)\b"
 )
+_SHARE_OF = re.compile(  # `shea % of oils`
+    r"([^%]*\w[^%]*?)\s*\(?%\s*(?:of|der|des|von|de|di|dei|van|do|dos)\s(?:the )?"
+    r"(?:oils?|fats?|öle?|fette?|huiles?|grassi|oli|aceites?|grasas?|oliën|vetten|óleos|gorduras)\)?",
+    re.IGNORECASE,
+)
 _ONLY_IN_BRACKETS = frozenset(
     {"t", "T", "c", "C", "st", "St", "L", "el", "#", "cas", "Cas", "once", "chili", "pond", "deka"}
 )
@@ -101,6 +106,9 @@ def split_heading_unit(text: str) -> tuple[str, str | None]:
     `lye_g`). A rate (`soda per g`, `£ per 100 g`) states no unit.
     """
     plain = clean(text)
+    share = _SHARE_OF.fullmatch(plain)
+    if share:
+        return _tidy(share[1]), "%"
     if _RATE.search(fold_letters(plain)):
         return plain, None
     for bracket in _BRACKETS.finditer(plain):

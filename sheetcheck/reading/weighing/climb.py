@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 from math import prod
@@ -18,6 +18,7 @@ _TOP = 5  # meanings of a word that are tried in pairs
 _SUPERFAT_AT_FIRST = 0.055  # share; common practice, no source
 _USUAL_SUPERFAT = (-0.03, 0.25)
 _NOT_AGAINST = -0.5  # nats
+_SPEAKS = 0.5  # nats from which a row speaks for a reading, or against it
 _SAME = {"fats": 0.006, "demand": 0.012, "naoh": 0.006, "koh": 0.006, "liquid": 0.02}  # less is the same recipe
 
 
@@ -50,7 +51,13 @@ class Margin:
         # What is spelled so is meant, though a row or two be wrong: they are flagged then, not explained away.
         few = self.for_it + self.against < _limit("weighing_rows")
         spelled = few and self.words >= _limit("weighing_margin")
-        return by_rows or spelled or (by_words and self.against <= most_against)
+        both = min(self.words, self.without_best) >= _limit("weighing_margin")  # what is spelled so weighs out as well
+        return by_rows or spelled or both or (by_words and self.against <= most_against)
+
+    @property
+    def enough_for_liquid(self) -> bool:
+        """Tell whether it may be where no superfat hangs on it: the spelling, and what rows there are, for it."""
+        return self.words >= 0 and self.whole >= _limit("weighing_margin")
 
 
 def _limit(name: str) -> float:
@@ -136,7 +143,9 @@ def margin(weighing: Weighing, best: Reading, other: Reading) -> Margin:
     whole = words + float(gain.sum())
     for_it = np.sort(gain[gain > 0])[::-1]
     left_out = max(1, round(_limit("weighing_left_out") * len(for_it)))
-    return Margin(whole, whole - float(for_it[:left_out].sum()), words, int((gain > 1).sum()), int((gain < -1).sum()))
+    return Margin(
+        whole, whole - float(for_it[:left_out].sum()), words, int((gain > _SPEAKS).sum()), int((gain < -_SPEAKS).sum())
+    )
 
 
 def nearest_rival(weighing: Weighing, best: Reading, n: int, meaning: int) -> tuple[Margin, Reading]:
@@ -185,10 +194,10 @@ def _moved_along(weighing: Weighing, choice: Choice, habit: float, held: int) ->
     return Reading(choice, habit)
 
 
-def changed(weighing: Weighing, one: Choice, other: Choice) -> NDArray[np.bool_]:
+def changed(weighing: Weighing, one: Choice, other: Choice, names: Sequence[str] = tuple(_SAME)) -> NDArray[np.bool_]:
     """Tell which recipes another reading would change: their fats, what these take up, lye or liquid."""
     mine, theirs = weighing.outcome(one), weighing.outcome(other)
-    differ = [_differ(mine, theirs, name, least) for name, least in _SAME.items()]
+    differ = [_differ(mine, theirs, name, _SAME[name]) for name in names]
     return np.asarray(np.logical_or.reduce(differ))
 
 

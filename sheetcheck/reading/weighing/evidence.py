@@ -27,7 +27,8 @@ _RANGE = 8.0  # width, in logarithms, over which mere numbers may lie
 _UNKNOWN_FAT = 0.137  # g NaOH that a g of a usual fat takes up, where it is not known which: olive, palm, lard
 _KOH_AS_SOLD = 0.9
 _USUAL_SOLUTION = 0.4  # share of alkali in a lye of which no strength is said; common practice, no source
-_SAME_FAT_MEANT = -2.0  # nats; makers give each fat one word, and two words to one fat seldom; from memory
+_SAME_FAT_MEANT = -2.0  # nats; makers give each fat one short form, and two short forms to one fat seldom; from memory
+_WRITTEN_OUT = -0.3  # prior from which a word is a name with a slip and no short form: of these there are many
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,9 +205,10 @@ class Weighing:
     def _words(self, choices: Choice) -> Numbers:
         """Return the nats of the words under several readings: their spelling, and that each means a fat of its own."""
         role, solid = self.role[self.every, choices], self.solid[self.every, choices]
-        fats = np.sort(np.where(role == FAT, solid, -1), axis=1)
+        prior = self.prior[self.every, choices]
+        fats = np.sort(np.where((role == FAT) & (prior < _WRITTEN_OUT), solid, -1), axis=1)
         same = (fats[:, 1:] == fats[:, :-1]) & (fats[:, 1:] >= 0)
-        return np.asarray(self.prior[self.every, choices].sum(axis=1) + _SAME_FAT_MEANT * same.sum(axis=1))
+        return np.asarray(prior.sum(axis=1) + _SAME_FAT_MEANT * same.sum(axis=1))
 
     def scores(self, choices: Choice, habit: float) -> Numbers:
         """Return the nats of several readings of the whole book."""

@@ -160,7 +160,12 @@ def _rivals(weighing: Weighing, best: Reading, n: int, here: NDArray[np.bool_]) 
         found, moved = nearest_rival(weighing, best, n, m)
         fits = int((weighing.fits(moved.choice, moved.habit) & here).sum())
         off = abs(float(weighing.naoh[n, m] - weighing.naoh[n, mine]))
-        yield Rival(m, found.whole, fits, found.enough, moved_by(weighing, best.choice, moved.choice, here), off)
+        beaten = found.enough or (found.enough_for_liquid and not _bears_on_superfat(weighing, best, moved, here))
+        yield Rival(m, found.whole, fits, beaten, moved_by(weighing, best.choice, moved.choice, here), off)
+
+
+def _bears_on_superfat(weighing: Weighing, best: Reading, other: Reading, here: NDArray[np.bool_]) -> bool:
+    return bool((changed(weighing, best.choice, other.choice, ("fats", "demand", "naoh", "koh")) & here).any())
 
 
 def _same_fat(chosen: Meaning, other: Meaning) -> bool:
@@ -189,5 +194,6 @@ def _too_small_to_matter(  # noqa: PLR0913, PLR0917 - what a reading makes of th
         moves = 100 * grams * _HUNGRIEST / out.demand[place]
         share = grams / out.fats[place]
     named = sum(exp(m.prior) for m in candidates(word.text) if m.role == "fat" and m.substance is not None)
-    like_addition = (share <= _LIKE_AN_ADDITION) & (chosen.role in ("additive", "fat")) & (named < _HALF)
+    little = bool((share[seen] <= _LIKE_AN_ADDITION).all())  # in every recipe: what is much in one is no addition
+    like_addition = little & (share <= _LIKE_AN_ADDITION) & (chosen.role in ("additive", "fat")) & (named < _HALF)
     return np.asarray(seen & ((moves <= limits()["unknown_moves_superfat"].value) | like_addition))

@@ -17,6 +17,7 @@ from sheetcheck.workbook.grid import Grid, Kind
 
 _A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
 _NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
+_WHOLE = ("fat", "alkali", "liquid")
 _NAMED_AGAIN = -2.0  # a fat or lye that one recipe has twice: these are two recipes taken for one
 
 
@@ -29,6 +30,7 @@ class Worth:
     fits: int = 0
     numbers: int = 0  # of the sheet
     used: int = 0
+    whole: int = 0  # recipes with fats, lye and liquid
 
     def better_than(self, other: Worth, by: float) -> bool:
         """Tell whether this way makes clearly more sense than another; nothing in it is worth nothing."""
@@ -38,6 +40,11 @@ class Worth:
     def nothing_left(self) -> bool:
         """Tell whether all recipes come out as soap and hardly a number is left: no other way can be better."""
         return self.recipes > 0 and self.fits >= 0.8 * self.recipes and self.used >= 0.9 * self.numbers
+
+    @property
+    def like_goods(self) -> bool:
+        """Tell whether the only recipe of a sheet has no liquid and does not come out as soap: prices or stock."""
+        return self.recipes == 1 and self.whole == 0 and self.fits == 0 and self.nats < 0
 
     @property
     def may_be_better(self) -> bool:
@@ -64,7 +71,9 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     nats += _NO_NAME * names.pop("", 0) + _SAME_NAME * sum(n - 1 for n in names.values()) + _NAMED_LIKE_OTHERS * known
     named = components[components["role"].isin(("fat", "alkali")) & components["substance"].notna()]
     nats += _NAMED_AGAIN * int(named.duplicated(["recipe", "substance"]).sum())
-    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used)
+    roles = components[components["role"].isin(_WHOLE)].groupby("recipe")["role"].nunique()
+    whole = int((roles == len(_WHOLE)).sum())
+    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole)
 
 
 def _numbers(grid: Grid) -> int:
