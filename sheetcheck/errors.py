@@ -15,6 +15,7 @@
     ├── CopyError                  the annotated copy cannot be written
     │   ├── CopyIsBookError        its path is the book's own
     │   ├── CopyNotWritableError   folder missing, no permission, disk full
+    │   ├── StandsThereError       a file that is not ours stands there
     │   ├── UneditableBookError    can be read, cannot be edited without loss
     │   └── NoMarksError           marks are to be taken off, and there are none
     ├── BrowserError               no browser prints the recipe pages
@@ -130,6 +131,13 @@ class CopyIsBookError(CopyError):
 
 class CopyNotWritableError(CopyError):
     """The folder is missing or cannot be written to."""
+
+
+class StandsThereError(CopyError):
+    """A file stands there that this package did not make, or that was changed since."""
+
+    meaning = later("is left as it is: sheetcheck did not make it, or it was changed since")
+    remedy = later("Choose another place, or replace it with --overwrite.")
 
 
 class UneditableBookError(CopyError):

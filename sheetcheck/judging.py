@@ -101,8 +101,8 @@ def withheld(
 
     The recomputed lye rests on the fats and acids, so a suspected fat blanks lye and liquid; a suspected lye or liquid
     cell blanks neither, since both are recomputed without it. A recipe flagged at WARNING or above over its superfat
-    for which no cell is named may hold a wrong fat, so it is blanked too; and so is one with a fat that is a group and
-    not one fat.
+    for which no cell is named may hold a wrong fat, so it is blanked too; and so is one that does not fit and was not
+    searched, and one with a fat that is a group and not one fat.
     """
     unexplained = {
         f.recipe
@@ -110,6 +110,7 @@ def withheld(
         if f.recipe is not None and f.rule in ("free-lye", "superfat-high") and f.signal.rank >= Signal.WARNING.rank
     } - set(found.suspected)
     blank = unexplained | _with_suspected_fat(components, found.suspected) | _with_vague_fat(components)
+    blank |= found.unsearched
     if not blank:
         return recipes
     rows = recipes.index.isin(list(blank))

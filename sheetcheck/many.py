@@ -9,13 +9,19 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from joblib import Parallel, delayed
 
 from sheetcheck import __version__
-from sheetcheck.errors import BookNotFoundError, CopyIsBookError, CopyNotWritableError, SheetcheckError
+from sheetcheck.errors import (
+    BookNotFoundError,
+    CopyIsBookError,
+    CopyNotWritableError,
+    SheetcheckError,
+    StandsThereError,
+)
 from sheetcheck.model import CellContent, NewSheet, Signal, Styled
 from sheetcheck.pipeline import check
 from sheetcheck.report.fitting import heights
@@ -24,7 +30,7 @@ from sheetcheck.report.words import FINE, NOT_CHECKED, recipes, verdict_sentence
 from sheetcheck.settings import Settings
 from sheetcheck.words import Manner, later, number, speaking, tr, tr_count
 from sheetcheck.workbook.copy import is_checked_copy
-from sheetcheck.workbook.new_sheets import write_sheets
+from sheetcheck.workbook.new_sheets import is_ours_unchanged, write_sheets
 from sheetcheck.workbook.tabs import tab_name
 from sheetcheck.workbook.target import extension_of_copy
 
@@ -96,13 +102,16 @@ def check_folder(  # noqa: PLR0913 - what the command offers
     BookNotFoundError
         There is no such folder, or no workbook in it.
     CopyError
-        `out` is the folder itself or cannot be written to.
+        `out` is the folder itself or cannot be written to, or a file of hers stands where the summary goes.
     """
     _make_folder(out, folder)
+    summary_place = out / SUMMARY
+    if summary_place.exists() and not overwrite and not is_ours_unchanged(summary_place):
+        raise StandsThereError(summary_place)
     books = list(_books(folder, out))
     if not books:
         raise BookNotFoundError(folder, tr("there is no workbook in it"))
-    settings = settings or Settings()
+    settings = replace(settings or Settings(), for_many_books=True)
     progress = out / PROGRESS
     earlier = _earlier(progress, settings, out)
     outcomes = []
@@ -123,7 +132,7 @@ def check_folder(  # noqa: PLR0913 - what the command offers
             done(outcome, len(books))
     outcomes.sort(key=lambda o: o.book)
     with speaking(Manner(settings.language).voice()):
-        write_sheets([summary_sheet(outcomes)], out / SUMMARY)
+        write_sheets([summary_sheet(outcomes)], summary_place)
     progress.unlink()
     return outcomes
 

@@ -8,16 +8,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sheetcheck import rules
+import numpy as np
+import pandas as pd
+
+from sheetcheck import faults, repairs, rules
 from sheetcheck.chemistry.batch import compute
 from sheetcheck.chemistry.by_volume import with_lye_weighed
 from sheetcheck.chemistry.stated_strength import with_all_strengths
 from sheetcheck.errors import CopyNotWritableError, NoRecipeError, SettingError, UneditableBookError
 from sheetcheck.judging import in_order, judged, with_names, withheld
-from sheetcheck.model import Audit, Book, CopyReport, SheetCells
+from sheetcheck.model import Audit, Book, CopyReport, Finding, SheetCells
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
 from sheetcheck.reading.answers import Answers, earlier_copies, read_answers, since_last
 from sheetcheck.reading.book import Gathered, gather
+from sheetcheck.reading.settings_check import check_settings
 from sheetcheck.reading.settings_sheet import with_own_settings
 from sheetcheck.report.json_report import check_report_place, write_report
 from sheetcheck.report.marks import plan
@@ -25,6 +29,7 @@ from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
 from sheetcheck.settling import settle
 from sheetcheck.words import Manner, later, speaking, tr
+from sheetcheck.work import bounded, work
 from sheetcheck.workbook.held import cells_held
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
@@ -76,6 +81,8 @@ def _looked_through(
         workbook = open_unmarked(Path(path), file_limits(settings))
         settings = with_own_settings(workbook, settings)
         settings = replace(settings, names={**meanings, **settings.names})  # what she set wins over what she answered
+        workbook = replace(workbook, notices=(*workbook.notices, *check_settings(workbook, settings)))
+    work().allow_for(sum(len(grid.row) for grid in workbook.grids))
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
@@ -119,30 +126,44 @@ def audit(
         With one that names the setting.
     """
     answers = read_answers([Path(path)]) if answers is None else answers
-    looked = _looked_through(path, settings, answers.meanings, progress, weighed=weighed)
-    with speaking(looked.manner.voice()):
-        book, settings = looked.book(), looked.gathered.settings
-        del looked  # a large book must not stand in memory twice
-        if book.recipes.empty:
-            raise NoRecipeError(path, "; ".join(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets[:5]))
-        give_back_freed()
-        return _audited(book, settings, answers, progress)
+    quiet = np.errstate(all="ignore")  # amounts may be anything; what comes of them is judged, not warned of
+    with bounded(file_limits(settings).seconds) as budget, faults.gathering() as met, quiet:
+        looked = _looked_through(path, settings, answers.meanings, progress, weighed=weighed)
+        with speaking(looked.manner.voice()):
+            book, settings = looked.book(), looked.gathered.settings
+            del looked  # a large book must not stand in memory twice
+            if book.recipes.empty:
+                lost = *budget.undone, *faults.told(met)
+                lost = lost or tuple(f"{s.sheet}: {tr(s.layout)}" for s in book.sheets)
+                raise NoRecipeError(path, "; ".join(lost[:5]))
+            give_back_freed()
+            done = _audited(book, settings, answers, progress)
+            return _with_what_is_missing(done, budget.undone, met)
+
+
+def _with_what_is_missing(done: Audit, undone: Sequence[str], met: Sequence[faults.Fault]) -> Audit:
+    """Say of an audit what there was no work left for, and what failed."""
+    missing = tuple(dict.fromkeys((*undone, *faults.told(met))))
+    if not missing:
+        return done
+    book = replace(done.book, notices=(*done.book.notices, *missing))
+    return replace(done, book=book, missing=missing, faults=tuple(met))
 
 
 def _audited(book: Book, settings: Settings, answers: Answers, progress: Progress) -> Audit:
     """Compute a book, and judge it."""
     progress(later("computing lye and liquid"))
     book = with_lye_weighed(replace(book, components=with_all_strengths(book)))
-    recipes = compute(book.recipes, book.components, settings, book.own_values)
+    recipes = _computed(book, settings)
     give_back_freed()
     evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)
     progress(later("looking for what does not fit"))
     ruled = rules.run(evidence)
-    settled, found = settle(evidence, ruled.findings, answers)
+    settled, found = _settled(evidence, ruled.findings, answers)
     give_back_freed()
     findings = with_names(in_order(settled), book.components, book.cells)
     recipes = withheld(recipes, book.components, findings, found)
-    recipes = judged(recipes, findings, why_not_checked(evidence))
+    recipes = judged(recipes, findings, why_not_checked(evidence, ruled.failed))
     return Audit(
         book=book,
         recipes=recipes,
@@ -151,6 +172,34 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
         meanings=answers.meanings,
         since_last=since_last(answers, findings, book),
     )
+
+
+def _settled(
+    evidence: rules.Evidence, ruled: Sequence[Finding], answers: Answers
+) -> tuple[list[Finding], repairs.RepairResult]:
+    """Search for wrong cells and hear the maker's answers; where that fails, what the rules found stands."""
+    with faults.part("settling", tr("Nothing is suggested, and no answer is taken up; the verdicts stand.")):
+        return settle(evidence, ruled, answers)
+    return list(ruled), repairs.nothing_suggested(ruled)
+
+
+def _computed(book: Book, settings: Settings) -> pd.DataFrame:
+    """Compute all recipes at once; where that fails, in parts, so that few are left without numbers."""
+    recipes, components = book.recipes, book.components
+    try:
+        return compute(recipes, components, settings, book.own_values)
+    except Exception as error:  # noqa: BLE001 - kept as a fault, or raised again
+        faults.keep(error, "chemistry", tr("Of some recipes nothing could be computed; they are not checked."))
+
+    def attempt(numbers: Sequence[int]) -> pd.DataFrame:
+        lines = components[components["recipe"].isin(numbers)].reset_index(drop=True)
+        return compute(recipes.loc[list(numbers)], lines, settings, book.own_values)
+
+    parts, _ = faults.in_halves(recipes.index.tolist(), attempt)
+    nothing = compute(recipes.iloc[:0], components.iloc[:0], settings, book.own_values)
+    computed = pd.concat([part for part in parts if len(part)] or [nothing]).reindex(recipes.index)
+    computed[recipes.columns] = recipes  # whole numbers stay whole where nothing was computed
+    return computed
 
 
 @dataclass(frozen=True)
@@ -191,13 +240,14 @@ def check(  # noqa: PLR0913 - what the command offers
     """
     path = Path(path)
     target = choose_target(path, Path(out) if out is not None else None, overwrite=overwrite)
-    check_report_place(report, path, target)
+    check_report_place(report, path, target, overwrite=overwrite)
     answers = read_answers(earlier_copies(path, target)).with_meanings(meanings)  # before any copy is replaced
-    result = audit(path, settings, answers=answers, progress=progress)
-    progress(later("writing the checked copy"))
-    done = annotate(result, path, target, overwrite=overwrite)
+    with bounded(file_limits(settings).seconds):
+        result = audit(path, settings, answers=answers, progress=progress)
+        progress(later("writing the checked copy"))
+        done = annotate(result, path, target, overwrite=overwrite)
     if report is not None:
-        write_report(result, report)
+        write_report(done.audit, report)
     return done
 
 
@@ -210,15 +260,25 @@ def annotate(result: Audit, path: Path, target: Path, *, overwrite: bool = False
     ------
     BookError, CopyError
     """
-    with speaking(result.book.manner.voice()):
-        marks = plan(result)
-        give_back_freed()
-        try:
-            return Checked(result, target, write_marked_copy(path, target, marks))
-        except UneditableBookError as error:
-            target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
-            alone = plan(result, alone=True)
-            return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
+    with speaking(result.book.manner.voice()), faults.gathering() as met:
+        done = _annotated(result, path, target, overwrite=overwrite)
+        left_out = faults.told(met)
+        if not left_out:
+            return done
+        copied = replace(done.copy_report, warnings=(*done.copy_report.warnings, *left_out))
+        audited = replace(result, missing=(*result.missing, *left_out), faults=(*result.faults, *met))
+        return replace(done, audit=audited, copy_report=copied)
+
+
+def _annotated(result: Audit, path: Path, target: Path, *, overwrite: bool) -> Checked:
+    marks = plan(result)
+    give_back_freed()
+    try:
+        return Checked(result, target, write_marked_copy(path, target, marks))
+    except UneditableBookError as error:
+        target = choose_target(path, target.with_name(f"{path.stem}.findings.xlsx"), overwrite=overwrite)
+        alone = plan(result, alone=True)
+        return Checked(result, target, write_findings_alone(target, alone, str(error)), editable=False)
 
 
 def recipe_pages(  # noqa: PLR0913 - what the command offers
@@ -363,7 +423,9 @@ def rescale(  # noqa: PLR0913 - what the command offers
     from sheetcheck.rescaling.book import choose_place, write_rescaled  # noqa: PLC0415 - only this needs it
 
     path = Path(path)
-    target = choose_place(path, Path(out) if out is not None else None, overwrite=overwrite)
+    target = choose_place(
+        path, Path(out) if out is not None else None, overwrite=overwrite, moulds=Path(moulds) if moulds else None
+    )
     done = rescaled(
         path, to, settings, bench=bench, moulds=moulds, also=also, only=only, keep_lye=keep_lye, date=date,
         progress=progress,

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -46,7 +48,14 @@ class Settings:
     )  # her own measures: reading/units/own_measures.py checks them
     bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
     file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
+    for_many_books: bool = False  # sheets that are named may be missing from a book
     language: str = "en"  # of all sentences; words.languages() lists those there is a catalogue for
+    places: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)  # "names.white" -> where it says
+
+    def where(self, setting: str) -> str:
+        """Return where a setting stands, for an error about it: "settings.toml, line 4: roles.Ounces!B"."""
+        place = self.places.get(setting)
+        return f"{place}: {setting}" if place else setting
 
     @property
     def superfat_to_aim_at(self) -> float:
@@ -67,12 +76,38 @@ def load(path: Path, base: Settings | None = None) -> Settings:
         Naming the file and the key: unknown, or with a value that cannot be right.
     """
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
+        data = tomllib.loads(text)
     except FileNotFoundError:
         raise SettingError(path.name, tr("there is no such file")) from None
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise SettingError(path.name, tr("cannot be read as TOML: {error}", error=error)) from error
-    return from_mapping(data, path.name, base)
+    places = {setting: tr("{file}, line {line}", file=path.name, line=line) for setting, line in _lines(text).items()}
+    try:
+        settings = from_mapping(data, path.name, base)
+    except SettingError as error:
+        setting = error.where.removeprefix(f"{path.name}: ")
+        place = places.get(setting) or places.get(setting.partition(".")[0])
+        raise SettingError(f"{place}: {setting}" if place else error.where, error.problem) from None
+    return dataclasses.replace(settings, places={**settings.places, **places})
+
+
+def _lines(text: str) -> dict[str, int]:
+    """Return the line of each setting in a file: of a table, of each of its entries too."""
+    found: dict[str, int] = {}
+    table = ""
+    for line, said in enumerate(text.splitlines(), 1):
+        if head := _TABLE.match(said):
+            table = head[1].strip().strip("\"'")
+            found.setdefault(table, line)
+        elif entry := _ENTRY.match(said):
+            name = entry[1].strip().strip("\"'")
+            found.setdefault(f"{table}.{name}" if table else name, line)
+    return found
+
+
+_TABLE = re.compile(r"\s*\[([^\[\]]+)\]")
+_ENTRY = re.compile(r"\s*(\"[^\"]*\"|'[^']*'|[^=#\s][^=#]*?)\s*=")
 
 
 def from_mapping(data: Mapping[str, object], where: str, base: Settings | None = None) -> Settings:
@@ -86,10 +121,16 @@ def from_mapping(data: Mapping[str, object], where: str, base: Settings | None =
     changes: dict[str, Any] = {}
     for key, value in data.items():
         if key not in _CHECKS:
-            known = ", ".join(sorted(_CHECKS))
-            raise SettingError(f"{where}: {key}", tr("is not a setting. Known: {known}", known=known))
+            raise SettingError(f"{where}: {key}", _no_such(key))
         changes[key] = _CHECKS[key](value, f"{where}: {key}")
     return dataclasses.replace(base or Settings(), **changes)
+
+
+def _no_such(key: str) -> str:
+    near = get_close_matches(key, _CHECKS, n=1)
+    if near:
+        return tr("is not a setting; did you mean {near}?", near=near[0])
+    return tr("is not a setting. Known: {known}", known=", ".join(sorted(_CHECKS)))
 
 
 def _percent(low: float, high: float) -> Callable[[object, str], float]:
@@ -206,5 +247,6 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "slips": _table_of_weights,
     "bench": _table_of_words,
     "units": _table_of_words,
+    "for_many_books": _yes_or_no,
     "language": _language,
 }

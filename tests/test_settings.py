@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 from sheetcheck.errors import SettingError
+from sheetcheck.pipeline import audit
 from sheetcheck.reference import limits
 from sheetcheck.settings import Settings, from_mapping, load
+from tests.books import write_book
 
 
 @pytest.mark.parametrize(
@@ -63,3 +65,55 @@ def test_file(tmp_path: Path) -> None:
         load(place)
     with pytest.raises(SettingError, match="no such file"):
         load(tmp_path / "none.toml")
+
+
+ROWS = [["Recipe", "Lard (g)", "Lye (g)", "Water (g)"], ["Plain", 900, 118, 270]]
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    return write_book(tmp_path / "book.xlsx", {"Recipes": ROWS, "Price list": [["What", "Price"], ["Lard", 3]]})
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('[roles]\n"Recipes!B" = "unobtainium"', "s.toml, line 2: roles.Recipes!B: “unobtainium” is not known"),
+        ('[roles]\n"Recipes!B" = "alkalli"', "did you mean “alkali”?"),
+        ('[roles]\n\n"Recipe!B" = "lard"', "s.toml, line 3: roles.Recipe!B: the workbook has no sheet “Recipe”; did"),
+        ('[roles]\n"Recipes" = "lard"', "should be like Recipes!D"),
+        ('[roles]\n"Recipes!2B" = "lard"', "should be like Recipes!D"),
+        ('[names]\nwhite = "xyzzy"', "s.toml, line 2: names.white: “xyzzy” is not known"),
+        ('[names]\nwhite = "coconot oyl"', "did you mean “coconut oil”?"),
+        ('leave_out_sheets = ["Prices list"]', "s.toml, line 1: leave_out_sheets: the workbook has no sheet"),
+        ('leave_out_columns = ["Price!B"]', "the workbook has no sheet “Price”"),
+        ('only_sheets = ["recipes"]', "did you mean “Recipes”?"),
+        ("\ntarget_superfatt = 5", "s.toml, line 2: target_superfatt: is not a setting; did you mean target_superfat?"),
+        ("[limits]\nno_such = 5", "s.toml, line 2: limits.no_such: is not a limit"),
+    ],
+)
+def test_a_misspelt_setting_is_an_error_with_line_and_nearest_word(
+    text: str, said: str, book: Path, tmp_path: Path
+) -> None:
+    place = tmp_path / "s.toml"
+    place.write_text(text, encoding="utf-8")
+    with pytest.raises(SettingError) as caught:
+        audit(book, load(place))
+    assert said in str(caught.value)
+
+
+def test_on_a_sheet_of_the_workbook_its_cell_is_named(tmp_path: Path) -> None:
+    own = [["Setting", "Value"], ["roles.Recipes!B", "unobtainium"]]
+    book = write_book(tmp_path / "own.xlsx", {"Recipes": ROWS, "Settings": own})
+    with pytest.raises(SettingError, match=r"Settings!B2: roles\.Recipes!B"):
+        audit(book)
+
+
+def test_settings_for_many_books_may_name_sheets_that_one_has_not(book: Path) -> None:
+    audit(book, from_mapping({"leave_out_sheets": ["Stock"], "for_many_books": True}, "here"))
+
+
+def test_what_settings_leave_out_is_said(book: Path) -> None:
+    """Settings never lower a DANGER without a word."""
+    done = audit(book, from_mapping({"leave_out_columns": ["Recipes!C"]}, "here"))
+    assert "Left out of the reckoning, as the settings say: Recipes!C." in done.book.notices

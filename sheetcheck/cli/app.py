@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from sheetcheck import __version__
-from sheetcheck.cli import calc_command, excel_command
+from sheetcheck.cli import calc_command, debug, excel_command
+from sheetcheck.cli.console import visible
 from sheetcheck.cli.status import Status
 from sheetcheck.model import Signal
 from sheetcheck.words import later, tr
@@ -45,6 +46,17 @@ def _version(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the fl
         raise typer.Exit
 
 
+def _debug(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the flag
+    if wanted:
+        debug.want()
+
+
+Debug = Annotated[
+    bool,
+    typer.Option("--debug", callback=_debug, is_eager=True, help=later("Show where a fault of the program came from.")),
+]
+
+
 @app.callback()
 def _root(
     version: Annotated[
@@ -76,7 +88,7 @@ def audit(
         ),
     ] = Signal.WARNING,
     overwrite: Annotated[
-        bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's place."))
+        bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's or the report's place."))
     ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", help=later("Print nothing but errors."))] = False,
     jobs: Annotated[
@@ -85,6 +97,7 @@ def audit(
             "--jobs", help=later("How many books of a folder to check at a time (-1: as many as the computer can).")
         ),
     ] = -1,
+    debug_wanted: Debug = False,  # noqa: ARG001 - its callback has seen to it
 ) -> None:
     """Check a recipe book, or every one of a folder, and write checked copies; the books are never written to."""
     from sheetcheck.cli import audit_command
@@ -238,12 +251,13 @@ def start(
 def unmark(
     copy: Annotated[Path, typer.Argument(help=later("A checked copy."), show_default=False)],
     out: Annotated[Path, typer.Argument(help=later("Where your workbook without the marks goes."), show_default=False)],
+    overwrite: Annotated[bool, typer.Option("--overwrite", help=later("Replace what stands at that place."))] = False,
 ) -> None:
     """Take the marks off a checked copy and keep the corrections made in it."""
     from sheetcheck.workbook import remove_marks
 
-    remove_marks(copy, out)
-    typer.echo(tr("Marks taken off: {book}", book=out))
+    remove_marks(copy, out, overwrite=overwrite)
+    typer.echo(visible(tr("Marks taken off: {book}", book=out)))
     raise typer.Exit(Status.FINE)
 
 

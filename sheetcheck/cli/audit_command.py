@@ -6,8 +6,8 @@ import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from rich.console import Console
-
+from sheetcheck.cli import debug
+from sheetcheck.cli.console import Console
 from sheetcheck.cli.options import meanings_from, settings_from
 from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
@@ -52,6 +52,7 @@ def run(request: Request) -> Status:
             progress=progress,
             report=request.report,
         )
+    debug.tell_faults(done.audit.faults)
     if not request.quiet:
         # A report on standard output must stand there alone.
         _show(done.audit, done.copy, done.copy_report, to_stderr=request.report == "-")
@@ -77,10 +78,10 @@ def _folder(request: Request, settings: Settings) -> Status:
 
 
 def status_of(audit: Audit, fail_on: Signal) -> Status:
-    """Return 0 where nothing is at or above `fail_on` and every recipe was checked, else 1."""
+    """Return 0 where nothing is at or above `fail_on`, every recipe was checked and nothing is missing, else 1."""
     reached = any(f.signal.rank >= fail_on.rank for f in audit.findings)
     unchecked = bool((audit.recipes["verdict"] == "not checked").any())
-    return Status.FINDINGS if reached or unchecked else Status.FINE
+    return Status.FINDINGS if reached or unchecked or audit.missing else Status.FINE
 
 
 def _show(audit: Audit, copy: Path, copied: CopyReport, *, to_stderr: bool) -> None:

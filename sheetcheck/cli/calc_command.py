@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from sheetcheck.cli.console import Console
 from sheetcheck.cli.status import Status
 from sheetcheck.words import later, tr
 

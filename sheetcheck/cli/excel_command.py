@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from sheetcheck.cli.audit_command import status_of
+from sheetcheck.cli.console import Console
 from sheetcheck.cli.options import settings_from
 from sheetcheck.cli.status import Status
 from sheetcheck.model import Signal

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import difflib
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from sheetcheck.cli.console import Console
 from sheetcheck.errors import SettingError
 from sheetcheck.words import tr
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from sheetcheck.cli.console import Console
 from sheetcheck.errors import SettingError
 from sheetcheck.reference import Substance, sources, substances
 from sheetcheck.words import later, number, tr

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
+from sheetcheck.cli.console import Console, visible
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Signal
@@ -31,7 +31,7 @@ def run(  # noqa: PLR0913 - what the command offers
     @contextmanager
     def shown() -> Iterator[Done]:
         if quiet or not console.is_terminal:
-            yield lambda outcome, _books: None if quiet else print(f"{outcome.book}: {outcome.sentence}")  # noqa: T201 - the command's output
+            yield lambda outcome, _books: None if quiet else print(visible(f"{outcome.book}: {outcome.sentence}"))  # noqa: T201 - the command's output
             return
         columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
         with Progress(*columns, console=console) as progress:
@@ -52,7 +52,7 @@ def run(  # noqa: PLR0913 - what the command offers
             len(outcomes),
             place=out / SUMMARY,
         )
-        print(said)  # noqa: T201 - the command's output
+        print(visible(said))  # noqa: T201 - the command's output
         print(total(outcomes))  # noqa: T201 - the same
     if all(o.worst == NOT_AUDITED for o in outcomes):
         return Status.FAILED

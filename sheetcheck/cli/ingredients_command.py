@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
 from sheetcheck.chemistry.recognised import Recognised, what_is_recognised
 from sheetcheck.chemistry.superfat import PHRASES
 from sheetcheck.cli import fats_command
+from sheetcheck.cli.console import Console
 from sheetcheck.errors import SettingError
 from sheetcheck.words import later, tr
 

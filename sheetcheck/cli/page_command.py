@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import typer
@@ -20,5 +21,5 @@ def run(settings: Path | None, *, browser: bool) -> None:
         if browser:
             open_browser(address)
 
-    Server(settings_from(settings)).run(began)
+    Server(replace(settings_from(settings), for_many_books=True)).run(began)
     typer.echo(tr("Closed. Nothing of your workbooks was kept."))

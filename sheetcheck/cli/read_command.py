@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from sheetcheck.cli.console import Console
 from sheetcheck.cli.options import settings_from
 from sheetcheck.errors import SettingError
 from sheetcheck.model import Book, SheetReading

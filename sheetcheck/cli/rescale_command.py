@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from sheetcheck.cli.console import Console
 from sheetcheck.cli.options import settings_from
 from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status

@@ -7,9 +7,9 @@ from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from rich.console import Console
 from rich.markup import escape
 
+from sheetcheck.cli.console import Console
 from sheetcheck.errors import CopyNotWritableError, SettingError
 from sheetcheck.words import later, tr
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 import gc
 import signal
 import sys
-import traceback
 from enum import IntEnum
 
 import typer
 
+from sheetcheck.cli import debug
+from sheetcheck.cli.console import visible
 from sheetcheck.cli.spoken import spoken
 from sheetcheck.errors import SheetcheckError
+from sheetcheck.faults import place_of
 from sheetcheck.words import tr
 
 _SELDOM = 10_000  # new objects between looks for unreachable ones: a command makes many, and few go in circles
@@ -30,15 +32,19 @@ class Status(IntEnum):
 def run(app: typer.Typer) -> None:
     """Run the command line and end the process with its status."""
     gc.set_threshold(_SELDOM)
+    debug.keep_warnings_quiet()
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # whoever ends it finds no half-written file either
     try:
         spoken(app)()
     except SheetcheckError as error:
         _tell(str(error))
         sys.exit(Status.FAILED)
-    except Exception:  # noqa: BLE001 - a fault of ours must not end with the status that means "findings"
-        traceback.print_exc()
-        _tell(tr("this is a fault of sheetcheck itself; please report it."))
+    except MemoryError:
+        _tell(tr("the memory of this machine is used up; nothing was written."))
+        sys.exit(Status.FAILED)
+    except Exception as error:  # noqa: BLE001 - a fault of ours must not end with the status that means "findings"
+        debug.tell_whole(error)
+        _tell(tr("a fault of sheetcheck itself, in {place}; please report it.", place=place_of(error)))
         sys.exit(Status.FAILED)
     except KeyboardInterrupt:
         _tell(tr("interrupted; nothing was written."))
@@ -46,4 +52,4 @@ def run(app: typer.Typer) -> None:
 
 
 def _tell(sentence: str) -> None:
-    print(f"sheetcheck: {sentence}", file=sys.stderr)  # noqa: T201 - the one place where an error is told
+    print(visible(f"sheetcheck: {sentence}"), file=sys.stderr)  # noqa: T201 - the one place where an error is told

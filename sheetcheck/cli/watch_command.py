@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import typer
@@ -17,6 +18,6 @@ def run(folder: Path, settings: Path | None, unit: str | None) -> None:
 
     if not folder.is_dir():
         raise BookNotFoundError(folder, tr("it is not a folder"))
-    watcher = Watcher(folder.resolve(), settings_from(settings, unit=unit), typer.echo)
+    watcher = Watcher(folder.resolve(), replace(settings_from(settings, unit=unit), for_many_books=True), typer.echo)
     typer.echo(tr("Watching {folder}. Save a workbook there and it is checked. Press Ctrl+C to stop.", folder=folder))
     watcher.run()

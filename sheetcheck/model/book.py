@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from sheetcheck.faults import Fault
 from sheetcheck.model.findings import Finding
 from sheetcheck.model.frames import UnitFrom
 from sheetcheck.words import Manner
@@ -168,3 +169,5 @@ class Audit:
     settings: Settings
     meanings: Mapping[str, str] = field(default_factory=dict)  # of words, as the maker answered in an earlier copy
     since_last: SinceLast | None = None  # None where no earlier copy was found
+    missing: tuple[str, ...] = ()  # what is not complete, in the maker's words: no work was left, or a part failed
+    faults: tuple[Fault, ...] = ()  # of parts that failed, for maintainers

@@ -30,7 +30,8 @@ from sheetcheck.reading.layouts import (
 from sheetcheck.reading.layouts.not_recipes import LAYOUT as NO_RECIPE
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.weighing.worth import Worth, worth_of
-from sheetcheck.words import later, tr
+from sheetcheck.words import later, number, tr
+from sheetcheck.work import FREE_CELL, work
 from sheetcheck.workbook.grid import Grid
 
 Layout = Callable[[Sheet], None]
@@ -136,11 +137,29 @@ def _read(opened: Opened, grid: Grid, way: Way, whole: Findings) -> tuple[Sheet,
         sheet.readings += band.readings
         sheet.explained += band.explained
         sheet.taken[inside] |= band.taken
-    for layout in (*way.layouts, not_recipes.read):
+    for place, layout in enumerate(way.layouts):
+        if place and not _worth_looking_through(sheet):
+            break
         layout(sheet)
+    not_recipes.read(sheet)
     if any(reading.layout != NO_RECIPE for reading in sheet.readings) and len(parts) > 1:
         sheet.says_what_it_is = False
     return sheet, found
+
+
+def _worth_looking_through(sheet: Sheet) -> bool:
+    """Tell whether there is work for what the first layout has left; say so where there is not."""
+    left = int(np.count_nonzero(~sheet.taken))
+    if left <= _LARGE or work().may_ever(FREE_CELL * left):
+        return True
+    work().leave_undone(
+        tr(
+            "On “{sheet}” {cells} cells stand outside of tables; so many are not looked through.",
+            sheet=sheet.name,
+            cells=number(left, 0),
+        )
+    )
+    return False
 
 
 def _bands(grid: Grid) -> Iterator[Grid]:

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import said_elsewhere, settings_sheet
-from sheetcheck.reading.arrangements import Way, read_sheet
+from sheetcheck.reading import beyond_weighing, said_elsewhere, settings_sheet
+from sheetcheck.reading.arrangements import Opened, Way, read_sheet
 from sheetcheck.reading.assemble import (
     Findings,
     components_frame,
@@ -27,6 +28,7 @@ from sheetcheck.reading.units.own_measures import with_own_measures
 from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
+from sheetcheck.work import SHEET, work
 from sheetcheck.workbook.grid import Grid, Workbook
 
 if TYPE_CHECKING:
@@ -60,6 +62,7 @@ class Gathered:
         guesses = fill_in(components, statements, unit_groups, unit, self.said_unit)
         statements = percent_recipes.fill_in(components, statements)
         components, statements = take_shares_of_liquid(components, statements)
+        beyond_weighing.take_out(components, statements)
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
         settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)
@@ -102,11 +105,14 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> G
 
         first = len(found.drafts)
         if _wanted(grid.name, settings):
-            sheet = read_sheet(opened, grid, found, weighed=weighed)
-            list_passed_over(sheet, first)
+            sheet, why_not = _read_or_pass_over(opened, grid, found, weighed=weighed)
+            if sheet is not None:
+                list_passed_over(sheet, first)
         else:
+            sheet, why_not = None, tr("left out in the settings")
+        if sheet is None:
             sheet = Sheet(grid, number, settings, words[False], decimals, found)
-            sheet.report("no recipe", (tr("left out in the settings"),))
+            sheet.report("no recipe", (why_not,))
         found.sheets.extend(sheet.readings)
     if weighed:
         settle_names(grids, found)
@@ -117,6 +123,18 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> G
 
 def _wanted(name: str, settings: Settings) -> bool:
     return name not in settings.leave_out_sheets and (not settings.only_sheets or name in settings.only_sheets)
+
+
+def _read_or_pass_over(opened: Opened, grid: Grid, found: Findings, *, weighed: bool) -> tuple[Sheet | None, str]:
+    """Read a sheet while there is work left for it; one that fails costs itself. Else say why it was not read."""
+    if not work().afford(SHEET):
+        said = tr("“{sheet}” is not read: there was no work left for it.", sheet=grid.name)
+        work().leave_undone(said)
+        return None, said
+    said = tr("“{sheet}” is not read, because of a fault of sheetcheck itself.", sheet=grid.name)
+    with faults.part("reading of one sheet", said):
+        return read_sheet(opened, grid, found, weighed=weighed), ""
+    return None, said
 
 
 def _with_guess(reading: SheetReading, guesses: Sequence[Guess]) -> SheetReading:

@@ -116,7 +116,7 @@ def _says_what_it_is(sheet: Sheet, recipes: Sequence[Draft]) -> Mask:
         at = np.flatnonzero((grid.column == column) & (grid.kind == Kind.NUMBER))
         if len(at) > 2 and (np.diff(grid.number[at]) == 1).all():
             told[at] = True
-    return told
+    return np.asarray(told, dtype=np.bool_)
 
 
 # --------------------------------------------------------------------------- among words

@@ -7,7 +7,7 @@ semicolons.
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 from sheetcheck.errors import SettingError
@@ -49,14 +49,14 @@ def with_own_settings(workbook: Workbook, settings: Settings | None) -> Settings
         return given
     plain = Settings()
     own = _read(grid)
-    for field in fields(Settings):
+    for field in (f for f in fields(Settings) if f.name != "places"):
         value, default = getattr(given, field.name), getattr(plain, field.name)
         if value == default:
             continue
         if field.name in _TABLES:
             value = {**getattr(own, field.name), **value}
         own = from_mapping({field.name: value}, field.name, own)
-    return own
+    return replace(own, places={**own.places, **given.places})
 
 
 def _read(grid: Grid) -> Settings:
@@ -72,7 +72,9 @@ def _read(grid: Grid) -> Settings:
             value = {**getattr(settings, name), part: value}
         elif name in _LISTS and isinstance(value, str):
             value = [clean(v) for v in value.split(";") if v.strip()]
-        settings = from_mapping({name: value}, f"{grid.name}!{cells[1].address}", settings)
+        place = f"{grid.name}!{cells[1].address}"
+        settings = from_mapping({name: value}, place, settings)
+        settings = replace(settings, places={**settings.places, key: place})
     return settings
 
 

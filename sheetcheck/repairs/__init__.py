@@ -21,22 +21,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sheetcheck import faults
 from sheetcheck.model import Finding, Repair
-from sheetcheck.repairs.entries import Mask, read_entries
+from sheetcheck.repairs.entries import Ints, Mask, read_entries
 from sheetcheck.repairs.explain import repairs_of, shared_repairs
-from sheetcheck.repairs.findings import judge, slip_findings, to_look_at
+from sheetcheck.repairs.findings import about_amounts, judge, slip_findings, to_look_at, worst_signals
 from sheetcheck.repairs.priors import weights
 from sheetcheck.repairs.reckoning import Cause, causes
 from sheetcheck.repairs.row import read_row
 from sheetcheck.repairs.row_search import search_row
 from sheetcheck.repairs.shared import Shared, findings_of, shared_causes
 from sheetcheck.repairs.stated import read_statements
-from sheetcheck.repairs.stretches import in_stretches
+from sheetcheck.repairs.stretches import Stretches
 from sheetcheck.repairs.systematic import Group, units
-from sheetcheck.repairs.view import rows_to_search
+from sheetcheck.repairs.view import View, rows_to_search
 from sheetcheck.rules import Evidence
+from sheetcheck.words import later, number, tr, tr_count
+from sheetcheck.work import MOST_AMOUNTS, OF_LEFT, SEARCHED_AMOUNT, SEARCHED_ROW, SEARCHED_TRIPLE, work
 
-__all__ = ["RepairResult", "search"]
+__all__ = ["RepairResult", "nothing_suggested", "search"]
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,10 @@ class RepairResult:
         Recipes that a shared cause explains: with it, nothing else is amiss.
     shared
         Those causes.
+    unsearched
+        Recipes that do not fit and were not searched: there was no work left for them, or the search failed.
+    searched
+        How many were, and whether it stopped before the end.
     """
 
     by_recipe: Mapping[int, tuple[Repair, ...]]
@@ -63,6 +70,9 @@ class RepairResult:
     suspected: Mapping[int, frozenset[str]]
     explained: frozenset[int] = frozenset()
     shared: tuple[Shared, ...] = ()
+    unsearched: frozenset[int] = frozenset()
+    searched: int = 0
+    stopped: bool = False  # for want of work left
 
 
 def search(evidence: Evidence, findings: Sequence[Finding], accepted: Collection[int] = frozenset()) -> RepairResult:
@@ -77,18 +87,67 @@ def search(evidence: Evidence, findings: Sequence[Finding], accepted: Collection
     accepted
         Recipes that the maker has said to be meant so: they are part of the habits and not searched.
     """
-    parts = [_search_stretch(part, about, accepted) for part, about in in_stretches(evidence, findings)]
+    parts = []
+    purse = work()
+    stretches = Stretches(evidence, findings)
+    for done, (part, about) in enumerate(stretches):
+        share = OF_LEFT * purse.left / (len(stretches) - done)
+        parts.append(_search_stretch(part, about, accepted, share))
     shared = tuple(cause for part in parts for cause in part.shared)
-    return RepairResult(
-        by_recipe={number: repairs for part in parts for number, repairs in part.by_recipe.items()},
+    result = RepairResult(
+        by_recipe={recipe: repairs for part in parts for recipe, repairs in part.by_recipe.items()},
         findings=[*findings_of(shared), *(finding for part in parts for finding in part.findings)],
-        suspected={number: cells for part in parts for number, cells in part.suspected.items()},
+        suspected={recipe: cells for part in parts for recipe, cells in part.suspected.items()},
         explained=frozenset().union(*(part.explained for part in parts)),
         shared=shared,
+        unsearched=frozenset().union(*(part.unsearched for part in parts)),
+    )
+    if any(part.stopped for part in parts):
+        purse.leave_undone(_left_out(sum(part.searched for part in parts), len(result.unsearched)))
+    return result
+
+
+def _left_out(searched: int, unsearched: int) -> str:
+    return tr(
+        "The search for wrong cells stopped after {searched} recipes: {left} have no suggestion; their verdicts stand.",
+        searched=number(searched, 0),
+        left=number(unsearched, 0),
     )
 
 
-def _search_stretch(evidence: Evidence, findings: Sequence[Finding], accepted: Collection[int]) -> RepairResult:
+def _too_long(recipes: int) -> str:
+    return tr_count(
+        "{count} recipe of more than {most} amounts is not searched for a wrong cell; its verdict stands.",
+        "{count} recipes of more than {most} amounts are not searched for wrong cells; their verdicts stand.",
+        recipes,
+        most=MOST_AMOUNTS,
+    )
+
+
+def _search_stretch(
+    evidence: Evidence, findings: Sequence[Finding], accepted: Collection[int], share: float
+) -> RepairResult:
+    with faults.part("search", tr(_NO_SUGGESTIONS)):
+        return _searched_stretch(evidence, findings, accepted, share)
+    return nothing_suggested(findings)
+
+
+def nothing_suggested(findings: Sequence[Finding]) -> RepairResult:
+    """Return what a search that failed comes to: nothing, and no amounts to weigh from where something is amiss."""
+    return RepairResult({}, [], {}, unsearched=_not_fitting(findings))
+
+
+_NO_SUGGESTIONS = later("Of some recipes nothing is suggested; their verdicts stand.")
+
+
+def _not_fitting(findings: Sequence[Finding]) -> frozenset[int]:
+    """Return the recipes that a rule has flagged over something that an amount can cause."""
+    return frozenset(recipe for finding in about_amounts(findings) for recipe in finding.about())
+
+
+def _searched_stretch(
+    evidence: Evidence, findings: Sequence[Finding], accepted: Collection[int], share: float
+) -> RepairResult:
     entries = read_entries(evidence)
     if not len(entries.grams):
         return RepairResult({}, [], {})
@@ -102,12 +161,20 @@ def _search_stretch(evidence: Evidence, findings: Sequence[Finding], accepted: C
     flagged = to_look_at(findings, entries)
     known = ~np.isnan(seen.totals).all(axis=1)
     superfat = evidence.recipes["superfat_typical"].to_numpy(dtype=np.float64)
-    judged = []
-    for position in np.flatnonzero((amiss | flagged) & known & ~explained & ~meant_so).tolist():
-        searched = search_row(read_row(seen, position))
-        repairs = repairs_of(searched, entries, statements, float(superfat[position]))
-        judged.append(judge(searched, repairs, entries, flagged=bool(flagged[position])))
+    wanted = np.flatnonzero((amiss | flagged) & known & ~explained & ~meant_so)
+    affordable = _affordable(
+        seen, may_be_searched := _short_enough(seen, wanted), worst_signals(findings, entries), share
+    )
+    judged, failed = [], []
+    for position in affordable.tolist():
+        failed.append(position)
+        with faults.part("search of one recipe", tr(_NO_SUGGESTIONS)):
+            searched = search_row(read_row(seen, position))
+            repairs = repairs_of(searched, entries, statements, float(superfat[position]))
+            judged.append(judge(searched, repairs, entries, flagged=bool(flagged[position])))
+            failed.pop()
     in_unit = {n: repair for n, repair in shared_repairs(groups, entries, seen).items() if n not in accepted}
+    unsearched = np.concatenate((np.setdiff1d(wanted, affordable), np.array(failed, dtype=np.int64)))
     return RepairResult(
         by_recipe={item.recipe: item.repairs for item in judged if item.shown} | {n: (r,) for n, r in in_unit.items()},
         findings=slip_findings(judged, findings),
@@ -115,7 +182,30 @@ def _search_stretch(evidence: Evidence, findings: Sequence[Finding], accepted: C
         | {n: frozenset(change.cell for change in repair.changes) for n, repair in in_unit.items()},
         explained=frozenset(entries.index[explained].tolist()),
         shared=tuple(shared_causes(groups, reckoned, entries)),
+        unsearched=frozenset(entries.index[unsearched].tolist()),
+        searched=len(judged),
+        stopped=len(affordable) < len(may_be_searched),
     )
+
+
+def _short_enough(seen: View, wanted: Ints) -> Ints:
+    """Return the rows whose amounts are not too many to be searched; say how many are longer."""
+    long = np.diff(seen.entries.start)[wanted] > MOST_AMOUNTS
+    if long.any():
+        work().leave_undone(_too_long(int(long.sum())))
+    return wanted[~long]
+
+
+def _affordable(seen: View, wanted: Ints, signals: Ints, share: float) -> Ints:
+    """Return the rows that there is work for, in their order: the worst first, by signal word and then by misfit."""
+    amounts = np.diff(seen.entries.start)[wanted]
+    cost = SEARCHED_ROW + SEARCHED_AMOUNT * amounts + SEARCHED_TRIPLE * amounts.astype(np.float64) ** 3
+    if cost.sum() > share:
+        order = np.lexsort((-np.nan_to_num(seen.short + seen.unlike)[wanted], -signals[wanted]))
+        fits = order[np.cumsum(cost[order]) <= share]
+        wanted, cost = wanted[np.sort(fits)], cost[fits]
+    work().spend(float(cost.sum()))
+    return wanted
 
 
 def _explained(groups: Sequence[Group], reckoned: Sequence[Cause], amiss: Mask) -> Mask:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -32,6 +33,16 @@ class Fats:
     keys: tuple[str, ...]
     grams: Floats
     widths: Floats  # of the logarithm, what rounding leaves
+
+    @cached_property
+    def there(self) -> Mask:
+        """Which amounts there are."""
+        return self.grams > 0
+
+    @cached_property
+    def logs(self) -> Floats:
+        """Return logarithms of the amounts, NaN where there is none: made once, since every searched row asks."""
+        return np.log(np.where(self.there, self.grams, np.nan))
 
 
 @dataclass(frozen=True)
@@ -71,16 +82,15 @@ def fats_of(entries: Entries) -> Fats:
 def others_of(fats: Fats, position: int) -> Others:
     """Return the recipes to which most amounts of one stand in one ratio."""
     own = fats.grams[position]
-    there, here = fats.grams > 0, own > 0
+    there, here = fats.there, own > 0
     if here.sum() < _FEWEST:
         return NOTHING
     near = np.flatnonzero((there[:, :-2] != here[:-2]).sum(axis=1) <= 1)
     near = near[(near != position) & there[near][:, -2:].all(axis=1)]
     if not len(near):
         return NOTHING
-    with np.errstate(divide="ignore", invalid="ignore"):
-        logs = np.where(there[near] & here, np.log(own) - np.log(fats.grams[near]), np.nan)
-    in_ratio = (np.abs(logs - np.nanmedian(logs, axis=1)[:, None]) < _ALIKE).sum(axis=1)
+    logs = fats.logs[position] - fats.logs[near]
+    in_ratio = (np.abs(logs - _median(logs)[:, None]) < _ALIKE).sum(axis=1)
     enough = in_ratio >= max(_FEWEST - 1, here.sum() - 2)
     chosen = near[enough][np.argsort(-in_ratio[enough], kind="stable")[:_MOST]]
     log_share = float(np.log(_MADE_AGAIN / max(len(near), _MOST)))
@@ -132,6 +142,14 @@ def made_again(others: Others, grams: Floats, widths: Floats) -> Floats:
 def _normal(apart: Floats, spread: Floats | float) -> Floats:
     apart = np.minimum((np.nan_to_num(apart) / spread) ** 2, 1400)
     return np.asarray(np.exp(-0.5 * apart) / (spread * np.sqrt(2 * np.pi)))
+
+
+def _median(logs: Floats) -> Floats:
+    """Return the median of the numbers in each line: numpy's own for arrays with NaN goes line by line."""
+    ordered = np.sort(logs, axis=1)
+    many, lines = (~np.isnan(logs)).sum(axis=1), np.arange(len(logs))
+    lower, upper = np.maximum(many - 1, 0) // 2, np.minimum(many // 2, logs.shape[1] - 1)
+    return np.asarray((ordered[lines, lower] + ordered[lines, upper]) / 2)
 
 
 def _middle(logs: Floats) -> Floats:

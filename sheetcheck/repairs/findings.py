@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sheetcheck.model import Change, Finding, Repair, Signal
-from sheetcheck.repairs.entries import DEMAND, MASS, PURE, WET, Entries, Mask
+from sheetcheck.repairs.entries import DEMAND, MASS, PURE, WET, Entries, Ints, Mask
 from sheetcheck.repairs.explain import cells_of, lines_of
-from sheetcheck.repairs.row_search import Reading, Searched
+from sheetcheck.repairs.row_search import Searched
 from sheetcheck.rules import all_rules
 from sheetcheck.rules.likely_slip import likely_slip
 from sheetcheck.rules.support.evidence import Place
@@ -46,7 +46,7 @@ def to_look_at(findings: Sequence[Finding], entries: Entries) -> Mask:
     """Tell which recipes rules have flagged at CAUTION or above, for what an amount can cause."""
     numbers = {
         number
-        for finding in _about_amounts(findings)
+        for finding in about_amounts(findings)
         if finding.signal.rank >= Signal.CAUTION.rank
         for number in (finding.recipes or (finding.recipe,))
         if number is not None
@@ -54,7 +54,16 @@ def to_look_at(findings: Sequence[Finding], entries: Entries) -> Mask:
     return np.isin(entries.index, list(numbers))
 
 
-def _about_amounts(findings: Sequence[Finding]) -> list[Finding]:
+def worst_signals(findings: Sequence[Finding], entries: Entries) -> Ints:
+    """Return the rank of the worst signal word that rules have for each recipe, 0 for none."""
+    worst: dict[int, int] = {}
+    for finding in about_amounts(findings):
+        for recipe in finding.about():
+            worst[recipe] = max(worst.get(recipe, 0), finding.signal.rank)
+    return np.array([worst.get(recipe, 0) for recipe in entries.index.tolist()], dtype=np.int64)
+
+
+def about_amounts(findings: Sequence[Finding]) -> list[Finding]:
     """Return the findings of rules whose cause an amount can be."""
     repairable = {rule.name for rule in all_rules() if rule.repairable} - {_STATED_SO}
     return [finding for finding in findings if finding.rule in repairable]
@@ -78,22 +87,27 @@ def judge(searched: Searched, repairs: tuple[Repair, ...], entries: Entries, *, 
         suspected=tuple(held),
         shown=bool(repairs) and (slip >= SHOWN if not flagged else slip >= 0.02),
         slip=slip,
-        material=sum(r.probability for r in searched.readings if _matters(searched, r)),
+        material=_material(searched),
     )
 
 
-def _matters(searched: Searched, reading: Reading) -> bool:
-    before, after = searched.row.totals, reading.totals
+def _material(searched: Searched) -> float:
+    """Return the probability of a slip that matters: one that moved superfat or strength by more than a little."""
+    if not searched.readings:
+        return 0.0
+    before = searched.row.totals
+    after = np.array([reading.totals for reading in searched.readings])
     with np.errstate(divide="ignore", invalid="ignore"):
-        superfat = 100 * abs(after[PURE] / after[DEMAND] - before[PURE] / before[DEMAND])
-        water = abs(np.log((after[WET] / after[MASS]) / (before[WET] / before[MASS])))
-    return bool(np.nan_to_num(superfat) > _POINTS or np.nan_to_num(water) > np.log1p(_TENTH))
+        superfat = 100 * np.abs(after[:, PURE] / after[:, DEMAND] - before[PURE] / before[DEMAND])
+        water = np.abs(np.log((after[:, WET] / after[:, MASS]) / (before[WET] / before[MASS])))
+    matters = (np.nan_to_num(superfat) > _POINTS) | (np.nan_to_num(water) > np.log1p(_TENTH))
+    return float(np.array([reading.probability for reading in searched.readings]) @ matters)
 
 
 def slip_findings(judged: Sequence[Judged], findings: Sequence[Finding]) -> list[Finding]:
     """Make a finding for each slip that no rule has flagged as badly already."""
     spoken: dict[int, int] = {}
-    for finding in _about_amounts(findings):
+    for finding in about_amounts(findings):
         for recipe in finding.about():
             spoken[recipe] = max(spoken.get(recipe, 0), finding.signal.rank)
     found = []

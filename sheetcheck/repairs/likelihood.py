@@ -10,7 +10,7 @@ import numpy as np
 from sheetcheck.repairs.elsewhere import ROUNDED, columns_of, made_again
 from sheetcheck.repairs.entries import ALL, DEMAND, FATS, MASS, WET, Floats, Mask
 from sheetcheck.repairs.fit import FITS, Terms, shares_fit, stated_shares_fit, terms
-from sheetcheck.repairs.row import Block, Row, Slip
+from sheetcheck.repairs.row import Block, Edit, Row, Slip
 
 _WRONG_TOTAL = 0.3  # of the spread of a stated total over the total: density of a total that is wrong
 
@@ -139,20 +139,39 @@ def _rounder(row: Row, blocks: Sequence[Block]) -> list[Floats]:
 
 
 def _numbers(row: Row, slips: Sequence[Slip]) -> Floats:
-    """Return what the roundness of the true numbers says for or against each slip."""
-    asked: dict[tuple[str, int], list[tuple[int, float, float]]] = {}  # unit, role -> slip, sign, number
+    """Return what the roundness of the true numbers says for or against each slip; pairs share what their edits say."""
+    of_truth: dict[str, dict[int, int]] = {}  # truth, identity of an edit -> its place among the edits
+    edits: list[tuple[str, Edit]] = []
+    owners: list[int] = []
+    which: list[int] = []
     for place, slip in enumerate(slips):
         if slip.truth == "solved":
             continue
+        known = of_truth.setdefault(slip.truth, {})
         for edit in slip.edits:
-            cell = row.cells[edit.entry]
-            if edit.substance is not None:
-                continue
-            if slip.truth != "exact":
-                asked.setdefault((cell.unit, cell.role), []).append((place, -1.0, cell.value))
-            if slip.truth != "copied" and edit.value > 0:
-                asked.setdefault((edit.unit, cell.role), []).append((place, 1.0, edit.value))
-    result = np.zeros(len(slips))
+            at = known.get(id(edit))
+            if at is None:
+                at = known[id(edit)] = len(edits)
+                edits.append((slip.truth, edit))
+            owners.append(place)
+            which.append(at)
+    if not edits:
+        return np.zeros(len(slips))
+    return np.asarray(np.bincount(owners, _of_edits(row, edits)[which], len(slips)), dtype=np.float64)
+
+
+def _of_edits(row: Row, edits: Sequence[tuple[str, Edit]]) -> Floats:
+    """Return the same for each edit: the number that it puts against the one that is written."""
+    asked: dict[tuple[str, int], list[tuple[int, float, float]]] = {}  # unit, role -> edit, sign, number
+    for place, (truth, edit) in enumerate(edits):
+        cell = row.cells[edit.entry]
+        if edit.substance is not None:
+            continue
+        if truth != "exact":
+            asked.setdefault((cell.unit, cell.role), []).append((place, -1.0, cell.value))
+        if truth != "copied" and edit.value > 0:
+            asked.setdefault((edit.unit, cell.role), []).append((place, 1.0, edit.value))
+    result = np.zeros(len(edits))
     for (unit, role), members in asked.items():
         places, signs, values = (np.array(column) for column in zip(*members, strict=True))
         np.add.at(result, places, signs * row.habits.roundness.log(values, unit, role))

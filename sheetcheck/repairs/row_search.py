@@ -11,7 +11,7 @@ import numpy as np
 from sheetcheck.repairs.entries import Floats
 from sheetcheck.repairs.fit import FITS
 from sheetcheck.repairs.likelihood import Scored, score
-from sheetcheck.repairs.row import Edit, Row, Slip
+from sheetcheck.repairs.row import Row, Slip
 from sheetcheck.repairs.slips import all_hypotheses
 
 _PAIRS_BELOW = 0.5  # probability of the best single slip below which pairs are tried
@@ -105,14 +105,17 @@ def _normalised(parts: Sequence[Scored]) -> Searched:
     sound = float(np.exp(as_written - top))
     total = sound + float(weights.sum())
     merged: list[tuple[Slip, tuple[Floats, float, bool], list[float]]] = []
+    of_cells: dict[Cells, list[tuple[Slip, list[float]]]] = {}  # only readings of the same cells can be the same
     for place in np.argsort(-weights, kind="stable"):
         weight = float(weights[place])
         if weight < _NEGLIGIBLE * total:
             break
         slip, seen = _at(parts, int(place))
-        same = next((held for first, _, held in merged if _same(first, slip)), None)
+        alike = of_cells.setdefault(_cells(slip), [])
+        same = next((held for first, held in alike if _same(first, slip)), None)
         if same is None:
-            merged.append((slip, seen, [weight]))
+            alike.append((slip, held := [weight]))
+            merged.append((slip, seen, held))
         else:
             same.append(weight)
     readings = [Reading(slip, _as_often_true(sum(held) / total), *seen) for slip, seen, held in merged]
@@ -152,17 +155,16 @@ def _at(parts: Sequence[Scored], place: int) -> tuple[Slip, tuple[Floats, float,
     raise IndexError(place)
 
 
+Cells: TypeAlias = tuple[str | None, tuple[tuple[int, str | None], ...]]
+
+
+def _cells(slip: Slip) -> Cells:
+    """Return what a slip is about: a statement or a fat left out, and each cell with the fat that it should name."""
+    about = slip.missing[0] if slip.missing else slip.statement
+    return about, tuple((edit.entry, edit.substance) for edit in slip.edits)
+
+
 def _same(one: Slip, two: Slip) -> bool:
-    """Whether two slips ask for the same cells to say nearly the same."""
-    if len(one.edits) != len(two.edits) or one.statement != two.statement:
-        return False
-    if one.missing or two.missing:
-        return bool(one.missing and two.missing and one.missing[0] == two.missing[0])
+    """Whether two slips about the same cells ask for them to say nearly the same."""
     width = 0.015 if "exchanged" not in (one.truth, two.truth) or one.truth != two.truth else 0.004
-    return all(_near(a, b, width) for a, b in zip(one.edits, two.edits, strict=True))
-
-
-def _near(one: Edit, two: Edit, width: float) -> bool:
-    if one.entry != two.entry or one.substance != two.substance:
-        return False
-    return abs(one.grams - two.grams) <= width * abs(one.grams)
+    return all(abs(a.grams - b.grams) <= width * abs(a.grams) for a, b in zip(one.edits, two.edits, strict=True))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -14,31 +14,40 @@ from sheetcheck.rules import Evidence
 _STRETCH = 10_000  # recipes searched together: enough to show all habits, and memory stays the same for a longer book
 
 
-def in_stretches(evidence: Evidence, findings: Sequence[Finding]) -> Iterator[tuple[Evidence, list[Finding]]]:
-    """Split a book into stretches of equal length, each with the findings about its recipes."""
-    recipes = evidence.recipes
-    count = -(-len(recipes) // _STRETCH)
-    if count <= 1:
-        yield evidence, list(findings)
-        return
-    ends = np.linspace(0, len(recipes), count + 1).round().astype(int)
-    about = _by_stretch(findings, pd.Series(np.repeat(np.arange(count), np.diff(ends)), index=recipes.index), count)
-    for number in range(count):
-        part = recipes.iloc[ends[number] : ends[number + 1]]
-        book = replace(
-            evidence.book,
-            components=_of_recipes(evidence.components, part.index),
-            statements=_of_recipes(evidence.statements, part.index),
-        )
-        yield Evidence(book=book, recipes=part, settings=evidence.settings), about[number]
+class Stretches:
+    """A book in stretches of equal length, each with the findings about its recipes; made one after the other."""
+
+    def __init__(self, evidence: Evidence, findings: Sequence[Finding]) -> None:
+        self._evidence = evidence
+        self._findings = findings
+
+    def __len__(self) -> int:
+        return max(-(-len(self._evidence.recipes) // _STRETCH), 1)
+
+    def __iter__(self) -> Iterator[tuple[Evidence, list[Finding]]]:
+        evidence, recipes, count = self._evidence, self._evidence.recipes, len(self)
+        if count == 1:
+            yield evidence, list(self._findings)
+            return
+        ends = np.linspace(0, len(recipes), count + 1).round().astype(int)
+        stretch_of = np.repeat(np.arange(count), np.diff(ends))
+        about = _by_stretch(self._findings, dict(zip(recipes.index.tolist(), stretch_of.tolist(), strict=True)), count)
+        for number in range(count):
+            part = recipes.iloc[ends[number] : ends[number + 1]]
+            book = replace(
+                evidence.book,
+                components=_of_recipes(evidence.components, part.index),
+                statements=_of_recipes(evidence.statements, part.index),
+            )
+            yield Evidence(book=book, recipes=part, settings=evidence.settings), about[number]
 
 
-def _by_stretch(findings: Sequence[Finding], stretch_of: pd.Series[float], count: int) -> list[list[Finding]]:
+def _by_stretch(findings: Sequence[Finding], stretch_of: Mapping[int, int], count: int) -> list[list[Finding]]:
     """Return the findings about each stretch."""
     about: list[list[Finding]] = [[] for _ in range(count)]
     for finding in findings:
-        for stretch in stretch_of.reindex(list(finding.about())).dropna().unique():
-            about[int(stretch)].append(finding)
+        for stretch in {stretch_of[recipe] for recipe in finding.about() if recipe in stretch_of}:
+            about[stretch].append(finding)
     return about
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from sheetcheck.chemistry.comes_out import comes_out
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Link, NewSheet, Styled, address
 from sheetcheck.reference import limits
 from sheetcheck.report.cells import amount_cell, unit_of
@@ -35,6 +36,7 @@ WIDTHS = (30, 13, 13, 11, 9, 9, 11, 10, 12, 12, 10, 10)
 FIRST = 6  # row of the first recipe
 
 
+@otherwise(None, later("The sheet of batches is left out of the copy."))
 def batch_sheet(audit: Audit) -> NewSheet | None:
     """Return one line for each recipe whose batch is known; None where none is."""
     found = comes_out(audit.recipes).iloc[:MOST_LINES]

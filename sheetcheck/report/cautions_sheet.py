@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, NewSheet, Styled
 from sheetcheck.reference import cautions, sources
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
@@ -19,6 +20,7 @@ HEAT_SOURCE = later(
 )
 
 
+@otherwise(None, later("The sheet of cautions is left out of the copy."))
 def cautions_sheet(audit: Audit | None = None) -> NewSheet:
     """Return the safety sentences by group; of an audit, with how hot the lye of its recipes can become."""
     rows: list[list[CellContent]] = [[Styled(tr(TITLES["cautions"]), "title")], []]

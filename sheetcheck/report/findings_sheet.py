@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Choice, Finding, Link, NewSheet, PossibleAnswer, Question, Styled
 from sheetcheck.reading.answers import (
     ANSWERS,
@@ -34,7 +35,7 @@ from sheetcheck.report.words import (
     signal_with_shape,
 )
 from sheetcheck.rules.support.wording import joined
-from sheetcheck.words import number, tr
+from sheetcheck.words import later, number, tr
 
 WIDTHS = (13, 16, 17, 13, 42, 36, 15, 60, 15, 0, 0, 0)  # what is for the program is hidden
 LINKS = 2  # the column of links, from 0
@@ -62,6 +63,7 @@ class _Row:
     free: bool  # whether anything may be typed
 
 
+@otherwise(None, later("The list of findings is left out of the copy."))
 def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
     """Return the list to work down."""
     listed_ = listed(findings, audit.book)

@@ -12,7 +12,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sheetcheck.errors import CopyNotWritableError
+from sheetcheck.errors import CopyNotWritableError, StandsThereError
 from sheetcheck.model import (
     Assumed,
     Audit,
@@ -52,6 +52,8 @@ def build(audit: Audit) -> dict[str, Any]:
         "questions": [_question(q) for q in audit.book.questions],
         "account": [_account(a) for a in audit.book.account],
         "since_last": None if audit.since_last is None else asdict(audit.since_last),
+        "missing": list(audit.missing),
+        "faults": [{"cost": fault.cost, "where": fault.where} for fault in audit.faults],
     }
 
 
@@ -60,8 +62,10 @@ def dumps(audit: Audit) -> str:
     return json.dumps(build(audit), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
-def check_report_place(report: str | None, *taken: Path) -> None:
-    """Refuse a place for the report that cannot be written to, or where the book or its copy stands.
+def check_report_place(report: str | None, *taken: Path, overwrite: bool = False) -> None:
+    """Refuse a place for the report that cannot be written to, or where the book, its copy or a file of hers stands.
+
+    An earlier report is replaced; another file only with `overwrite`, and the book and its copy never.
 
     Raises
     ------
@@ -74,6 +78,17 @@ def check_report_place(report: str | None, *taken: Path) -> None:
         raise CopyNotWritableError(place, tr("no such folder") if not place.is_dir() else tr("a folder stands there"))
     if any(is_same_file(other, place) for other in taken):
         raise CopyNotWritableError(place, tr("the book or its copy stands there"))
+    if place.exists() and not overwrite and not _is_report(place):
+        raise StandsThereError(place)
+
+
+def _is_report(place: Path) -> bool:
+    """Tell whether a file begins as our reports do."""
+    try:
+        with place.open("rb") as file:
+            return f'"format": "{FORMAT}"'.encode() in file.read(100)
+    except OSError:
+        return False
 
 
 def write_report(audit: Audit, report: str) -> None:
@@ -262,13 +277,13 @@ def _repair(repair: Repair) -> dict[str, Any]:
 
 
 def grams(value: float | None) -> float | None:
-    """Round grams for the report; NaN is None."""
-    return None if value is None or math.isnan(value) else round(float(value), GRAMS_DIGITS)
+    """Round grams for the report; what is no number is None."""
+    return None if value is None or not math.isfinite(value) else round(float(value), GRAMS_DIGITS)
 
 
 def percent(value: float | None) -> float | None:
-    """Round a percentage for the report; NaN is None."""
-    return None if value is None or math.isnan(value) else round(float(value), PERCENT_DIGITS)
+    """Round a percentage for the report; what is no number is None."""
+    return None if value is None or not math.isfinite(value) else round(float(value), PERCENT_DIGITS)
 
 
 def _word(value: object) -> str | None:

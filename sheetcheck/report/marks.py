@@ -8,6 +8,8 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
+from sheetcheck import faults
+from sheetcheck.faults import otherwise
 from sheetcheck.model import (
     Audit,
     CellContent,
@@ -39,7 +41,7 @@ from sheetcheck.report.values_sheet import values_sheet
 from sheetcheck.report.words import NOT_CHECKED, result_headings, signal_word
 from sheetcheck.report.workings import LYE, NAME, REASON, VERDICT, WHICH_LYE
 from sheetcheck.report.workings_sheet import workings_sheet
-from sheetcheck.words import speaking, tr
+from sheetcheck.words import later, speaking, tr
 from sheetcheck.workbook.tabs import tab_name
 
 if TYPE_CHECKING:
@@ -151,6 +153,7 @@ def _of_suggestion(finding: Finding) -> str:
     )
 
 
+@otherwise(None, later("A note on a cell is left out; its findings stand in the list."))
 def note(findings: Sequence[Finding]) -> str:
     """Word the note for one cell: what is written, what was expected, why, what to look at."""
     parts = []
@@ -183,14 +186,18 @@ def _columns(audit: Audit, recipes: pd.DataFrame, results: Results, day: str) ->
         unit = unit_of(units.pop()) if len(units) == 1 else None
         first = int(group["row"].min())
         titles = result_headings(day, unit, solution=results.has_solution(group))
-        yield ResultColumns(
-            sheet=sheet,
-            heading_row=max(1, min(above.get((sheet, table), first - 1), first - 1)),
-            headings=titles,
-            values=results.rows(group, group["row"].tolist(), sheet, unit),
-            widths=widths(titles, group["name"].astype(str), two_alkalis=bool((group["alkali"] == "mixed").any())),
-            new_page=True,
-        )
+        columns = None
+        with faults.part("result columns", tr("The results beside the rows of {sheet} are left out.", sheet=sheet)):
+            columns = ResultColumns(
+                sheet=sheet,
+                heading_row=max(1, min(above.get((sheet, table), first - 1), first - 1)),
+                headings=titles,
+                values=results.rows(group, group["row"].tolist(), sheet, unit),
+                widths=widths(titles, group["name"].astype(str), two_alkalis=bool((group["alkali"] == "mixed").any())),
+                new_page=True,
+            )
+        if columns is not None:
+            yield columns
 
 
 def _key(key: Any) -> tuple[str, int]:  # noqa: ANN401 - a pair, whatever pandas calls it

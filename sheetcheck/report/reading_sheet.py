@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import (
     Audit,
     CellContent,
@@ -43,7 +44,7 @@ from sheetcheck.report.words import (
     recipes,
     sentence_case,
 )
-from sheetcheck.words import number, tr
+from sheetcheck.words import later, number, tr
 
 WIDTHS = (18, 34, 34, 62, 20, 0, 0)
 ACROSS = float(sum(WIDTHS[:4]))  # characters that a sentence runs across
@@ -51,6 +52,7 @@ ANSWER = "E"
 Row = list[CellContent]
 
 
+@otherwise(None, later("The sheet on how the book was read is left out of the copy."))
 def reading_sheet(audit: Audit) -> NewSheet:
     """Return how the book was read."""
     rows: list[Row] = [[Styled(tr(TITLES["reading"]), "title")], [Styled(tr(READING_SENTENCE), "sentence")], []]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import CellContent, Formula, Link, NewSheet, ResultColumns, Styled, address
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, reason_cell, unit_of
 from sheetcheck.report.fitting import LONGEST_TITLE, heights, wide_enough
@@ -14,7 +15,7 @@ from sheetcheck.report.results import Results
 from sheetcheck.report.weighed import alkali_weighed
 from sheetcheck.report.words import AS_WRITTEN_HEADINGS, in_unit, result_headings
 from sheetcheck.report.workings import LYE
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.ranges import quoted
 from sheetcheck.workbook.results import with_own_columns
 
@@ -28,6 +29,7 @@ BESIDE_WIDTHS = (16.0, 20.0, 44.0)
 FIRST_ROW = 2
 
 
+@otherwise(None, later("The sheet of results is left out of the copy."))
 def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
     """Return one line for each recipe, linked to its place."""
     solution = results.has_solution(recipes)

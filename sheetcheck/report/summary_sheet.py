@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Finding, Link, NewSheet, Question, Signal, Styled
 from sheetcheck.reference import cautions, sources
 from sheetcheck.report.cells import amount_cell, percent_cell, unit_of
@@ -41,7 +42,7 @@ from sheetcheck.report.words import (
     since_last_sentence,
     verdict_sentence,
 )
-from sheetcheck.words import tr, tr_count
+from sheetcheck.words import later, tr, tr_count
 from sheetcheck.workbook.tabs import tab_name
 
 SHOWN = 60  # things to look at; the rest is counted, and a click away
@@ -50,6 +51,7 @@ LINKS, LAST = 1, "G"
 Row = list[CellContent]
 
 
+@otherwise(None, later("The summary of the check is left out of the copy."))
 def summary_sheet(audit: Audit, findings: Sequence[Finding], *, day: str, live: bool, strip: bool) -> NewSheet:
     """Return the page; `findings` come worst first, `strip` tells whether there is a sheet with all recipes."""
     page = _Page(findings)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import CellContent, Formula, NewSheet, Styled
 from sheetcheck.reference import Substance, sources
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
@@ -31,7 +32,7 @@ from sheetcheck.report.words import (
     VALUES_HEADINGS,
     VALUES_SENTENCE,
 )
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 
 WIDTHS = (26, 11, 9, 9, 9, 10, 9, 8, 9, 11, 12, 13, 60)
 NUMBERS = range(2, 12)  # columns with numbers
@@ -39,6 +40,7 @@ STYLES = {NAOH_PER_KOH: "setting", NAOH_PURITY: "setting share", KOH_PURITY: "se
 Row = list[CellContent]
 
 
+@otherwise(None, later("The sheet of values is left out of the copy."))
 def values_sheet(values: Values) -> NewSheet:
     """Return the substances of the book and the settings."""
     rows: list[Row] = [

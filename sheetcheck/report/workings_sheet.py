@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import CellContent, Formula, Link, NewSheet, Styled
 from sheetcheck.report.amounts import Amount
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
 from sheetcheck.report.places import FIRST_SUBSTANCE, MORE, SETTING_COLUMN, VALUES, WATER, WORKINGS, Values
 from sheetcheck.report.results import Results
 from sheetcheck.report.words import HEADINGS_SENTENCE, TITLES, WORKINGS_HEADINGS, WORKINGS_SENTENCE
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.ranges import quoted
 from sheetcheck.workbook.tabs import tab_name
 
 WIDTHS = (34, 34, 34, 14)
 
 
+@otherwise(None, later("The sheet of workings is left out of the copy."))
 def workings_sheet(results: Results) -> NewSheet | None:
     """Return the sheet that formulas take texts from; None where results are plain values."""
     if not results.live:

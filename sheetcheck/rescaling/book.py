@@ -18,6 +18,7 @@ from sheetcheck.rescaling.tables import groups, write_group
 from sheetcheck.rescaling.weigh_sheets import WeighSheet
 from sheetcheck.rescaling.weighing import weighings
 from sheetcheck.words import number, tr
+from sheetcheck.workbook.target import is_original, is_same_file
 from sheetcheck.workbook.weigh_record import write_record
 
 Progress = Callable[[str], None]
@@ -52,18 +53,19 @@ def write_rescaled(
         raise CopyNotWritableError(target, error.strerror or str(error)) from error
 
 
-def choose_place(book: Path, out: Path | None, *, overwrite: bool) -> Path:
+def choose_place(book: Path, out: Path | None, *, overwrite: bool, moulds: Path | None = None) -> Path:
     """Return where the rescaled book goes: `<name>.rescaled.xlsx` beside the book, or `out`.
 
     Raises
     ------
     CopyError
-        It is the book itself, its folder is missing, or a file stands there and `overwrite` is false.
+        It is the book itself or the workbook of the moulds, its folder is missing, or a file stands there and
+        `overwrite` is false.
     """
     target = out if out is not None else book.with_name(f"{book.stem}.rescaled.xlsx")
     if target.suffix.lower() != ".xlsx":
         raise CopyNotWritableError(target, tr("the name of a rescaled book ends in .xlsx"))
-    if target.absolute() == book.absolute() or (target.exists() and book.exists() and target.samefile(book)):
+    if is_original(book, target) or (moulds is not None and is_same_file(moulds, target)):
         raise CopyIsBookError(target)
     if not target.parent.is_dir():
         raise CopyNotWritableError(target, tr("there is no folder {folder}", folder=target.parent))

@@ -15,10 +15,12 @@ from functools import cache
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from sheetcheck import faults
 from sheetcheck.model import Finding
 from sheetcheck.rules.manual import Manual, parse
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import rule_name
+from sheetcheck.words import later, tr
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -44,10 +46,14 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class RuleResult:
-    """What the rules found, and by rule name the recipes of which a rule cannot say anything."""
+    """What the rules found, and by rule name the recipes of which a rule cannot say anything.
+
+    `failed` are those about which a rule failed, with its name: nobody knows what it would have said.
+    """
 
     findings: list[Finding]
     cannot_say: Mapping[str, pd.Index[int]]
+    failed: Mapping[int, str]
 
 
 @cache
@@ -70,16 +76,34 @@ def title_of(rule: str) -> str:
 
 
 def run(evidence: Evidence) -> RuleResult:
-    """Ask every rule about every recipe."""
+    """Ask every rule about every recipe; one that fails is asked again in parts, so that it fails for few."""
     findings: list[Finding] = []
     cannot_say: dict[str, pd.Index[int]] = {}
+    failed: dict[int, str] = {}
     for rule in all_rules():
         if rule.check is None:
             continue
-        findings += rule.check(evidence)
+        found, without = _asked(rule, rule.check, evidence)
+        findings += found
+        failed |= {recipe: rule.name for recipe in without if recipe not in failed}
         unknown = evidence.recipes[list(rule.needs)].isna().any(axis=1)
         cannot_say[rule.name] = evidence.recipes.index[unknown]
-    return RuleResult(findings, cannot_say)
+    return RuleResult(findings, cannot_say, failed)
+
+
+def _asked(rule: Rule, check: Check, evidence: Evidence) -> tuple[list[Finding], list[int]]:
+    """Return what a rule has found, and the recipes with which it failed."""
+    everything = evidence.recipes.index.tolist()
+    try:
+        return check(evidence), []
+    except Exception as error:  # noqa: BLE001 - kept as a fault, or raised again by it
+        faults.keep(error, f"rule {rule.name}", tr(_NOT_ASKED, rule=rule.name))
+    parts, failed = faults.in_halves(everything, lambda recipes: check(evidence.about(recipes)))
+    asked = set(everything) - set(failed)
+    return [one for part in parts for one in part if asked.issuperset(one.about())], failed
+
+
+_NOT_ASKED = later("The check “{rule}” could not be made of every recipe; those are listed as not checked.")
 
 
 def _rule(module_name: str) -> Rule:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import cast
 
 import pandas as pd
 
+from sheetcheck import faults
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.names import shown_name
 from sheetcheck.rules.support.open_lines import open_lines
@@ -15,8 +17,13 @@ from sheetcheck.rules.support.wording import listed, plain
 from sheetcheck.words import later, tr
 
 
-def why_not_checked(evidence: Evidence) -> pd.Series[str]:
+def why_not_checked(evidence: Evidence, failed: Mapping[int, str] | None = None) -> pd.Series[str]:
     """Give each recipe the reason why it could not be judged; None where it was.
+
+    Parameters
+    ----------
+    failed
+        By recipe, a check that could not be made of it because of a fault of this program.
 
     Returns
     -------
@@ -34,8 +41,16 @@ def why_not_checked(evidence: Evidence) -> pd.Series[str]:
     by_recipe = dict(list(amiss.groupby("recipe", sort=False)))
     for recipe in recipes.index[unclear]:
         own = by_recipe.get(recipe, amiss.iloc[:0])
-        why[recipe] = _why(evidence, own, recipe, has_fats=bool(fats[recipe]), has_lye=bool(lye[recipe]))
+        why[recipe] = tr("the superfat could not be computed")
+        with faults.part("why a recipe was not checked", tr(_REASON_LEFT_OUT)):
+            why[recipe] = _why(evidence, own, recipe, has_fats=bool(fats[recipe]), has_lye=bool(lye[recipe]))
+    for recipe, check in (failed or {}).items():
+        why[recipe] = why[recipe] or tr(_FAILED, check=check)
     return why
+
+
+_REASON_LEFT_OUT = later("The reason why a recipe was not checked is left out.")
+_FAILED = later("the check “{check}” could not be made of it, because of a fault of sheetcheck itself")
 
 
 def _why(evidence: Evidence, amiss: pd.DataFrame, recipe: int, *, has_fats: bool, has_lye: bool) -> str:

@@ -9,7 +9,14 @@ from pathlib import Path
 
 from lxml import etree
 
-from sheetcheck.errors import BookError, CopyIsBookError, DamagedBookError, NoMarksError, UneditableBookError
+from sheetcheck.errors import (
+    BookError,
+    CopyIsBookError,
+    DamagedBookError,
+    NoMarksError,
+    StandsThereError,
+    UneditableBookError,
+)
 from sheetcheck.model import CopyReport, Mark
 from sheetcheck.words import tr
 from sheetcheck.workbook import original, self_check
@@ -19,7 +26,7 @@ from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.record import read_record
 from sheetcheck.workbook.replacing import replacing, store
 from sheetcheck.workbook.safe_xml import BrokenXmlError, RefusedXmlError
-from sheetcheck.workbook.target import is_same_file
+from sheetcheck.workbook.target import is_original, is_same_file
 from sheetcheck.workbook.unmark import unmarked
 from sheetcheck.workbook.workbook_type import conform_type
 from sheetcheck.workbook.zip_copy import TooLargeError, ZipCopy
@@ -60,21 +67,26 @@ def write_copy(source: str | Path, target: str | Path, marks: Sequence[Mark]) ->
         return _write_marked(book, target, marks)
 
 
-def remove_marks(copy: str | Path, target: str | Path) -> None:
+def remove_marks(copy: str | Path, target: str | Path, *, overwrite: bool = False) -> None:
     """Write the user's workbook that a copy was made of, with all that was edited in the copy since.
 
-    For a copy that nobody edited the parts are those of the book, to the last byte.
+    For a copy that nobody edited the parts are those of the book, to the last byte. A file that stands at the target is
+    replaced only with `overwrite`, and the book that the copy was made of never.
 
     Raises
     ------
+    StandsThereError
+        A file stands there, and `overwrite` is false.
     NoMarksError
         It is no copy of ours, or its record is gone.
     CopyError, BookError
         As of `write_copy`.
     """
     copy, target = Path(copy), Path(target)
-    if is_same_file(copy, target):
+    if is_original(copy, target):
         raise CopyIsBookError(target)
+    if target.exists() and not overwrite:
+        raise StandsThereError(target)
     with Package.open(copy) as package, _understood(package):
         kept = Original.of(package)
         if kept is not None and kept.is_unedited():

@@ -14,6 +14,7 @@ from sheetcheck.words import tr
 class Limits:
     """Limits on what is read from one file."""
 
+    seconds: int = 30  # of a processor, about: what one audit may take (work.py)
     file_bytes: int = 512 << 20  # the file as it lies on the disk
     parts: int = 10_000  # entries of the package
     part_bytes: int = 1 << 30  # one part, inflated

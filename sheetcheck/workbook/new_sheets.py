@@ -12,13 +12,16 @@ import xlsxwriter
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
+from sheetcheck.errors import BookError
 from sheetcheck.model import Formula, Link, NewSheet, Signal, Styled, column_letters
 from sheetcheck.workbook.cell_xml import MOST_CHARACTERS, looks_like_formula
 from sheetcheck.workbook.charts import add_chart
+from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.palette import SIGNAL_FILLS, STYLES
 from sheetcheck.workbook.ranges import Area, parse_area, quoted
 from sheetcheck.workbook.replacing import replacing, store
 
+OURS = "sheetcheck"  # category of a workbook that holds nothing but new sheets: what tells it from hers
 SAMPLES = "Samples of styles"  # a sheet that is built and not grafted: its cells show which format a style became
 _PAPERS = {"a4": 9, "letter": 1}  # numbers of paper sizes, ECMA-376 part 1, 18.3.1.63
 _MOST_LINKS = 65_000  # of one sheet (Excel specifications and limits: 65,530)
@@ -59,6 +62,16 @@ def style_key(content: object) -> StyleKey:
     return (style if style in STYLES else "text"), looks_like_formula(text)
 
 
+def is_ours_unchanged(path: Path) -> bool:
+    """Whether `write_sheets` made a file and no program has saved it since: each writes when it did."""
+    try:
+        with Package.open(path) as package:
+            told = {str(e.tag).rpartition("}")[2]: e.text for e in package.tree("docProps/core.xml")}
+    except (BookError, KeyError, ValueError):
+        return False
+    return told.get("category") == OURS and told.get("created") == told.get("modified") is not None
+
+
 def build(
     sheets: Sequence[NewSheet],
     samples: Iterable[StyleKey],
@@ -76,6 +89,7 @@ def build(
         "default_format_properties": {"font_name": font[0], "font_size": font[1]},
     }
     workbook = xlsxwriter.Workbook(data, options)
+    workbook.set_properties({"category": OURS})
     writer = _Writer(workbook, font)
     for sheet in sheets:
         writer.add(sheet)

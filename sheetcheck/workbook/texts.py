@@ -14,6 +14,8 @@ from sheetcheck.workbook.package import Package
 
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _LONE_SURROGATE = re.compile("[\ud800-\udfff]")
+_NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")  # what XML 1.0, 2.2, keeps out
+_PICTURES = 0x2400  # SYMBOL FOR NULL and so on (Unicode, Control Pictures)
 _PHONETIC = re.compile(rb"<rPh[ >].*?</rPh>", re.DOTALL)
 _TEXT = re.compile(rb"<t(?: [^>]*)?>([^<]*)</t>")
 _OTHER_REFERENCE = re.compile(r"&(?!(?:amp|lt|gt|quot|apos);)")
@@ -25,13 +27,18 @@ class NotPlainError(Exception):
 
 
 def unescaped(text: str) -> str:
-    """Resolve `_x000D_` and its like (ISO/IEC 29500-1, 22.9.2.19)."""
+    """Resolve `_x000D_` and its like (ISO/IEC 29500-1, 22.9.2.19); what is no text becomes a picture of itself."""
     if "_x" not in text:
         return text
-    plain = _ESCAPE.sub(lambda match: chr(int(match[1], 16)), text)
+    plain = _NO_TEXT.sub(_shown, _ESCAPE.sub(lambda match: chr(int(match[1], 16)), text))
     if not _LONE_SURROGATE.search(plain):
         return plain
     return plain.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+
+
+def _shown(control: re.Match[str]) -> str:
+    """Return the picture of a control character: as itself no XML may hold it, and a terminal would obey it."""
+    return chr(_PICTURES + ord(control[0])) if control[0] < " " else "�"
 
 
 def plain_text(data: bytes) -> str:

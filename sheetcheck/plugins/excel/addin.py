@@ -1,7 +1,7 @@
 """An add-in with one button, made on the user's machine from the template inside their own xlwings.
 
-The template's compiled macro is kept byte for byte. It runs `import M; M.main()`, M being the file name of the add-in
-without its extension: so the name of the file is the name of our module.
+The template's macro is kept but for where it takes its settings from (macro.py). It runs `import M; M.main()`, M being
+the file name of the add-in without its extension: so the name of the file is the name of our module.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import xlwings as xw
 from lxml import etree
 
 from sheetcheck.plugins.errors import InstallError
+from sheetcheck.plugins.excel.macro import asks_the_add_in
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.overlay import lay_over
 from sheetcheck.workbook.package import Package
@@ -71,6 +72,7 @@ def build(target: Path, python: str = sys.executable) -> Path:
         with Package.open(draft) as package:
             edit = PackageEdit(package)
             edit.put(RIBBON, _ribbon().encode())
+            edit.put(MACRO, asks_the_add_in(package.read(MACRO)))
             edit.put(package.workbook_part, _renamed(package.tree(package.workbook_part), sheet))
             with replacing(target) as (file, _):
                 out = ZipCopy(file)

@@ -12,6 +12,7 @@ from sheetcheck.plugins.checks import Check
 from sheetcheck.plugins.errors import InstallError
 from sheetcheck.plugins.excel import addin
 from sheetcheck.plugins.excel.attach import open_book
+from sheetcheck.plugins.excel.macro import asks_the_add_in
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.read import read_workbook
@@ -44,7 +45,7 @@ def of_addin(target: Path) -> list[Check]:
     elif python != sys.executable:
         other = tr("{python}, which is not the one running now ({running})", python=python, running=sys.executable)
         here = Check(here.what, other, tr(INSTALL))
-    same = _macro(target) == _macro(addin.template())
+    same = _macro(target) == asks_the_add_in(_macro(addin.template()))
     version = Check(tr("macro of the button"), tr("that of xlwings {version}", version=xw.__version__))
     if not same:
         changed = tr("of another version of xlwings than the one installed now")

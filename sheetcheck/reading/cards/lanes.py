@@ -107,9 +107,9 @@ def _blank_forms(sheet: Sheet, rows: Rows) -> dict[int, list[int]]:
     named: dict[int, list[int]] = {}
     alkali: set[int] = set()
     for row, cells in rows.items():
-        for i, cell in enumerate(cells):
-            alone = not any(is_amount(c) for c in cells[i + 1 :])
-            if alone and is_ingredient(sheet, cell):
+        last = next((i for i in range(len(cells) - 1, -1, -1) if is_amount(cells[i])), 0)
+        for cell in cells[last:]:
+            if is_ingredient(sheet, cell):
                 named.setdefault(cell.column, []).append(row)
                 if sheet.words.name(cell.text).kind == "alkali":
                     alkali.add(cell.column)

@@ -20,7 +20,7 @@ from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Kind
 
 _SAMPLE = 200
-_ROLES = frozenset(
+ROLES = frozenset(
     {
         *("recipe", "number", "date", "ingredient", "amount", "unit", "share", "notes", "ignore"),
         *("fat", "alkali", "liquid", "acid", "additive", "unknown"),
@@ -59,7 +59,7 @@ def _as_set(sheet: Sheet, column: Column) -> None:
     if role is None:
         return
     column.why = tr("set to “{role}” in the settings", role=role)
-    if role in _ROLES:
+    if role in ROLES:
         column.role = role
         if role not in INGREDIENT_ROLES:
             column.substance = None

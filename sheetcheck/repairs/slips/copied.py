@@ -44,7 +44,10 @@ def _fat(row: Row, cell: Cell) -> Iterator[Slip]:
     same = _same_as_neighbour(cell)
     for grams, aim in _wanted(row, cell):
         value = round_like(cell, grams / cell.factor)
-        if grams <= 0 or value <= 0 or abs(grams / cell.grams - 1) < 0.01 or abs(log(grams / cell.grams)) > _WIDEST:
+        if min(grams, value, cell.grams) <= 0:
+            continue
+        ratio = grams / cell.grams
+        if abs(ratio - 1) < 0.01 or abs(log(ratio)) > _WIDEST:
             continue
         if same:
             yield _copied(row, cell, value, aim)

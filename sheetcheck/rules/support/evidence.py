@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property, wraps
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import numpy as np
 import pandas as pd
@@ -13,7 +13,7 @@ import pandas as pd
 from sheetcheck.model import Book, Role, address
 from sheetcheck.reading.units.units import dimension
 from sheetcheck.reference import limits
-from sheetcheck.rules.support.rows import ComponentRow, RecipeRow, first_component, recipe_rows
+from sheetcheck.rules.support.rows import ComponentRow, RecipeRow, Rows, recipe_rows
 from sheetcheck.rules.support.wording import holds, is_number
 from sheetcheck.settings import Settings
 from sheetcheck.words import tr, with_own_mark
@@ -53,6 +53,7 @@ class Evidence:
     book: Book
     recipes: pd.DataFrame
     settings: Settings
+    only: frozenset[int] | None = None  # recipes that are asked about, where not all are
     remembered: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
@@ -71,7 +72,16 @@ class Evidence:
 
     def rows(self, mask: pd.Series[bool]) -> Iterator[RecipeRow]:
         """Recipes of a mask, one by one; `.Index` is the recipe's number."""
+        if self.only is not None:
+            mask = mask & mask.index.isin(list(self.only))
         return recipe_rows(self.recipes[mask])
+
+    def about(self, recipes: Sequence[int]) -> Evidence:
+        """Return the evidence with the amounts and statements of some recipes alone, beside the habits of all."""
+        only = frozenset(recipes)
+        components = self.components[self.components["recipe"].isin(only)].reset_index(drop=True)
+        statements = self.statements[self.statements["recipe"].isin(only)].reset_index(drop=True)
+        return replace(self, book=replace(self.book, components=components, statements=statements), only=only)
 
     def lines(self, recipe: int) -> pd.DataFrame:
         """Return the components of one recipe, in reading order."""
@@ -100,20 +110,32 @@ class Evidence:
             own = lines[self._of_role(role)[lines]]
             if len(own):
                 largest = own[np.argmax(np.nan_to_num(self._grams[own]))]
-                return place_of(first_component(self.components.iloc[[largest]]))
+                return place_of(cast("ComponentRow", self._component_rows.at(int(largest))))
         return self.anchor(recipe)
 
     def expected_place(self, recipe: int, role: Role) -> Place:
         """Return the cell where the table has this role elsewhere; the recipe's name where that is unclear."""
         own = self.recipe(recipe)
-        table = self.recipes[(self.recipes["sheet"] == own.sheet) & (self.recipes["table"] == own.table)]
-        others = self.components[self.components["recipe"].isin(table.index) & (self.components["role"] == role)]
+        usual = self._usual_places(role).get((own.sheet, own.table))
         across = own.first_row == own.last_row
-        if others.empty or across == (own.first_column == own.last_column):
+        if usual is None or across == (own.first_column == own.last_column):
             return self.anchor(recipe)
-        if across:
-            return Place(own.sheet, address(own.row, int(others["column"].mode()[0])))
-        return Place(own.sheet, address(int(others["row"].mode()[0]), own.column))
+        row, column = usual
+        return Place(own.sheet, address(own.row, column) if across else address(row, own.column))
+
+    def _usual_places(self, role: Role) -> dict[tuple[str, int], tuple[int, int]]:
+        """Return the commonest row and column of a role, by sheet and table."""
+        if role not in self._usual:
+            of_role = self._of_role(role)
+            tables = self.recipes[["sheet", "table"]].iloc[self._position[of_role]]
+            lines = self.components.loc[of_role, ["row", "column"]].set_axis(tables.index)
+            groups = lines.groupby([tables["sheet"].astype(object), tables["table"]], sort=False)
+            self._usual[role] = {_key(key): (_commonest(g["row"]), _commonest(g["column"])) for key, g in groups}
+        return self._usual[role]
+
+    @cached_property
+    def _usual(self) -> dict[Role, dict[tuple[str, int], tuple[int, int]]]:
+        return {}
 
     def anchor(self, recipe: int) -> Place:
         """Return the cell that holds the recipe's name."""
@@ -123,17 +145,24 @@ class Evidence:
     def cells(self, recipe: int, role: Role) -> list[str]:
         """Return the cells of all amounts of a role, in reading order."""
         lines = self._lines(recipe)
-        own = self.components[["row", "column"]].iloc[lines[self._of_role(role)[lines]]]
-        return [address(row, column) for row, column in zip(own["row"], own["column"], strict=True)]
+        own = lines[self._of_role(role)[lines]].tolist()
+        return [address(row, column) for row, column in ((self._rows.item(i), self._columns.item(i)) for i in own)]
 
     def recipe(self, recipe: int) -> RecipeRow:
         """Return one recipe by its number."""
-        return next(recipe_rows(self.recipes.loc[[recipe]]))
+        return cast("RecipeRow", self._recipe_rows.at(self._where(recipe)))
+
+    def _where(self, recipe: int) -> int:
+        """Return the place of a recipe in the frame of recipes."""
+        place = self.recipes.index.get_loc(recipe)
+        if not isinstance(place, int):
+            raise KeyError(recipe)
+        return place
 
     def _lines(self, recipe: int) -> NDArray[np.intp]:
         """Return where the components of one recipe lie, in reading order."""
         order, starts = self._by_recipe
-        position = self.recipes.index.get_indexer(pd.Index([recipe]))[0]
+        position = self._where(recipe)
         first, end = int(starts[position]), int(starts[position + 1])
         return np.arange(first, end) if order is None else order[first:end]
 
@@ -145,6 +174,22 @@ class Evidence:
     @cached_property
     def _by_role(self) -> dict[Role, NDArray[np.bool_]]:
         return {}
+
+    @cached_property
+    def _component_rows(self) -> Rows:
+        return Rows(self.components, ComponentRow)
+
+    @cached_property
+    def _recipe_rows(self) -> Rows:
+        return Rows(self.recipes, RecipeRow)
+
+    @cached_property
+    def _rows(self) -> NDArray[np.int32]:
+        return self.components["row"].to_numpy()
+
+    @cached_property
+    def _columns(self) -> NDArray[np.int32]:
+        return self.components["column"].to_numpy()
 
     @cached_property
     def _grams(self) -> NDArray[np.float64]:
@@ -161,6 +206,14 @@ class Evidence:
         ordered = bool((self._position[1:] >= self._position[:-1]).all())
         order = None if ordered else np.argsort(self._position, kind="stable")
         return order, np.searchsorted(self._position, np.arange(len(self.recipes) + 1), sorter=order)
+
+
+def _key(key: Any) -> tuple[str, int]:  # noqa: ANN401 - a pair, whatever pandas calls it
+    return str(key[0]), int(key[1])
+
+
+def _commonest(numbers: pd.Series[int]) -> int:
+    return int(numbers.mode().iloc[0])
 
 
 def place_of(line: ComponentRow) -> Place:

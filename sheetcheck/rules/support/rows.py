@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections import namedtuple
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
-from typing import TYPE_CHECKING, Any, Protocol, cast
+from typing import Any, Protocol, cast
 
-if TYPE_CHECKING:
-    import pandas as pd
+import pandas as pd
 
 
 class ComponentRow(Protocol):
@@ -77,6 +76,25 @@ class RecipeRow(Protocol):
     superfat_if_pure: float
     lye_concentration: float
     free_alkali_percent: float
+
+
+class Rows:
+    """The rows of a frame by their place in it: an index made once, so that a row costs microseconds."""
+
+    def __init__(self, frame: pd.DataFrame, kind: type) -> None:
+        self._row = _row_type(kind)
+        self._columns = [_reader(column) for column in (frame.index, *(frame[n] for n in self._row._fields[1:]))]
+
+    def at(self, place: int) -> Any:  # noqa: ANN401 - the protocol that the caller asked for
+        """Return one row."""
+        return self._row._make(read(place) for read in self._columns)
+
+
+def _reader(column: pd.Series[Any] | pd.Index[Any]) -> Callable[[int], Any]:
+    """Return what gives a value of a column, as plain objects and not as those of an array."""
+    values = column.array
+    plain = values.to_numpy() if isinstance(values, pd.arrays.NumpyExtensionArray) else None
+    return values.__getitem__ if plain is None else plain.item
 
 
 def component_rows(lines: pd.DataFrame) -> Iterator[ComponentRow]:

@@ -12,7 +12,7 @@ import xlwings as xw
 from lxml import etree
 
 from sheetcheck.plugins.errors import InstallError
-from sheetcheck.plugins.excel import addin, button, doctor
+from sheetcheck.plugins.excel import addin, button, doctor, macro
 from sheetcheck.workbook.read import read_workbook
 from tests.plugins.excel.stand_in import StandIn
 
@@ -27,7 +27,7 @@ def on_mac(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 class TestPackage:
-    def test_it_is_sound_and_the_macro_is_the_template_s(self, tmp_path: Path) -> None:
+    def test_it_is_sound_and_little_differs_from_the_template(self, tmp_path: Path) -> None:
         made = addin.build(tmp_path / addin.FILE_NAME, WINDOWS_PYTHON)
         with zipfile.ZipFile(made) as package, zipfile.ZipFile(addin.template()) as template:
             assert package.testzip() is None
@@ -36,8 +36,7 @@ class TestPackage:
                 if name.endswith((".xml", ".rels")):
                     etree.fromstring(package.read(name))
             same = {n for n in package.namelist() if package.read(n) == template.read(n)}
-            assert addin.MACRO in same
-            ours = {"xl/workbook.xml", "xl/worksheets/sheet1.xml", "xl/styles.xml", addin.RIBBON}
+            ours = {"xl/workbook.xml", "xl/worksheets/sheet1.xml", "xl/styles.xml", addin.RIBBON, addin.MACRO}
             assert set(package.namelist()) - same <= ours
             assert b"RibbonMyAddin.RunMain" in package.read(addin.RIBBON)
 
@@ -66,6 +65,33 @@ class TestPackage:
         assert 'PROJECT_NAME As String = "myaddin"' in macros["xlwings.bas"]
         assert 'GetConfig("ADD_WORKBOOK_TO_PYTHONPATH", "true")' in macros["xlwings.bas"]
         assert f'XLWINGS_VERSION As String = "{xw.__version__}"' in macros["xlwings.bas"]
+
+    @pytest.mark.filterwarnings("ignore")  # of the library that reads macros
+    def test_the_macro_takes_no_settings_from_the_workbook_in_front(self, tmp_path: Path) -> None:
+        """The interpreter that the button runs is named by the add-in alone, never by a stranger's workbook."""
+        olevba = pytest.importorskip("oletools.olevba")
+        made = addin.build(tmp_path / addin.FILE_NAME, WINDOWS_PYTHON)
+        before, after = (
+            {name: text for _, _, name, text in olevba.VBA_Parser(str(file)).extract_macros()}
+            for file in (addin.template(), made)
+        )
+        assert {name for name in before if before[name] != after[name]} == {"xlwings.bas"}
+        lines = list(zip(before["xlwings.bas"].splitlines(), after["xlwings.bas"].splitlines(), strict=True))
+        differ = [(old, new) for old, new in lines if old != new]
+        assert len(differ) == len(macro.ASKING)
+        assert all(old.replace("ActiveWorkbook", "ThisWorkbook  ") == new for old, new in differ)
+        text = after["xlwings.bas"]
+        config = text[text.index("Function GetConfig(") : text.index("Function GetConfigFromFile")]
+        assert "ActiveWorkbook" not in config
+        assert "ThisWorkbook" in config
+
+    @pytest.mark.parametrize("text", [b"a", b"abcabcabcabcabcabc", bytes(range(256)) * 16, b"x" * 4096, b"If If If x"])
+    def test_what_is_packed_is_unpacked(self, text: bytes) -> None:
+        olevba = pytest.importorskip("oletools.olevba")
+        packed = macro._packed(text) if text != bytes(range(256)) * 16 else macro._packed(text[:1000])
+        text = text if text != bytes(range(256)) * 16 else text[:1000]
+        assert macro._unpacked(packed) == text
+        assert olevba.decompress_stream(bytearray(b"\x01" + packed)) == text  # another reader of the format
 
     def test_another_template_is_refused(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         other = Path(xw.__file__).with_name("quickstart.xlsm")
