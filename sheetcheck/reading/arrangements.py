@@ -30,6 +30,7 @@ from sheetcheck.reading.layouts import (
 from sheetcheck.reading.layouts.not_recipes import LAYOUT as NO_RECIPE
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.weighing.worth import Worth, worth_of
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Grid
 
 Layout = Callable[[Sheet], None]
@@ -45,6 +46,7 @@ LAYOUTS: tuple[Layout, ...] = (
 _LARGE = 20_000  # cells from which a sheet is read in the first way alone: a page that a hand keeps has fewer
 _CLEARLY = 3.0  # nats by which a way of reading must be better than an earlier one
 _AGAINST_ITS_WORD = 4.0  # … and than nothing, where the sheet says that it holds no recipes
+_GOODS = later("fats and lye without a liquid, in amounts that make no soap: it is taken for a list of goods")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,11 @@ def read_sheet(opened: Opened, grid: Grid, whole: Findings, *, weighed: bool) ->
         if best[0].nothing_left or not (worth.may_be_better or way.bold or not way.loose):
             break
     assert best is not None  # noqa: S101 - there is a first way
-    _, sheet, found = best
+    worth, sheet, found = best
+    if worth.like_goods:
+        found = Findings(whole.sheet_names)
+        sheet = opened(found, grid, Way(()))
+        not_recipes.leave(sheet, grid.at(0), tr(_GOODS), (int(grid.row[0]), 1, grid.last_row, int(grid.column.max())))
     sheet.found = whole
     whole.take_in(found)
     return sheet

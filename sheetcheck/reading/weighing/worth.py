@@ -42,6 +42,11 @@ class Worth:
         return self.recipes > 0 and self.fits >= 0.8 * self.recipes and self.used >= 0.9 * self.numbers
 
     @property
+    def like_goods(self) -> bool:
+        """Tell whether the only recipe of a sheet has no liquid and does not come out as soap: prices or stock."""
+        return self.recipes == 1 and self.whole == 0 and self.fits == 0 and self.nats < 0
+
+    @property
     def may_be_better(self) -> bool:
         """Tell whether a sheet has anything that could be recipes."""
         return self.numbers > 2
