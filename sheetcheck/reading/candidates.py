@@ -58,7 +58,6 @@ _HUMPS = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
 _ONE_WORD_OF_TWO, _AMONG_WORDS = -2.0, -3.5
-_WORD_OF_A_NAME, _LONG_ENOUGH = -0.5, 5
 RARE = -3.0  # how much seldomer a fat that `usual.csv` does not list is met than an everyday one
 _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
     ("additive", None): -1.0,
@@ -246,10 +245,6 @@ def _misspelt(text: _Text) -> Found:
         if distance == 0 or shorter >= 3 * distance:
             slip = _SLIP if shorter > 6 * distance else _FAR_SLIP
             yield from _keys(spelling, distance * slip, shorter - 2 * max(distance - 1, 0))
-    for word, _, _ in process.extract(name, _by_word().keys(), scorer=OSA.distance, score_cutoff=1, limit=8):
-        if min(len(word), len(name)) >= _LONG_ENOUGH:  # `sesmao` for the word of `olio di sesamo`
-            for spelling in _by_word()[word]:
-                yield from _keys(spelling, _SLIP + _WORD_OF_A_NAME, min(len(word), len(name)) - 1)
 
 
 def _cut_short(text: _Text) -> Found:

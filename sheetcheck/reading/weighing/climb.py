@@ -18,7 +18,7 @@ _TOP = 5  # meanings of a word that are tried in pairs
 _SUPERFAT_AT_FIRST = 0.055  # share; common practice, no source
 _USUAL_SUPERFAT = (-0.03, 0.25)
 _NOT_AGAINST = -0.5  # nats
-_SPEAKS = 0.5  # nats from which a row speaks for a reading, or against it
+_SPEAKS = 1.0  # nats from which a row speaks for a reading, or against it
 _SAME = {"fats": 0.006, "demand": 0.012, "naoh": 0.006, "koh": 0.006, "liquid": 0.02}  # less is the same recipe
 
 
