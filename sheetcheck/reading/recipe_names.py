@@ -25,7 +25,7 @@ from sheetcheck.reading.units.units import read_unit, unit_stated_in
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.workbook.grid import Cell, Grid, Kind
 
-_CLEARLY = 1.5  # nats by which a text must be likelier than the one the layout took
+_CLEARLY, _ALONE = 1.5, 6.0  # nats by which a text must be likelier than the layout's; of the only recipe
 _ABSENT = -2.0  # a recipe that has nothing in this place
 _REPEATED = -4.0  # times the share of recipes that have the same text
 _SAME_PLACE = 1.0  # weight of what stands in the same place of the others
@@ -124,7 +124,7 @@ def _own(text: str) -> float:
     """Return the nats for a text to be the name of a recipe, from how it reads."""
     folded, words = fold(text), text.split()
     nats = 0.0
-    if _is_label(text) or unit_stated_in(text) or read_unit(text) or superfat_said(text):
+    if _is_label(text) or unit_stated_in(text) or superfat_said(text):
         nats -= 4.0
     if not re.search(r"[^\W\d_]", text):
         nats -= 3.0
@@ -132,7 +132,7 @@ def _own(text: str) -> float:
         nats -= 3.0 if len(words) <= _FEW_WORDS else 1.0
     if _WEIGHED.search(folded):
         nats -= 1.5
-    role = read_heading(text).role
+    role = "unit" if read_unit(text) else read_heading(text).role
     nats -= 0.5 if role in {*INGREDIENT_ROLES, "additive"} else 2.0 * (role is not None)
     return nats - (len(words) > _FEW_WORDS) * 1.5 - (len(words) > _MANY_WORDS) * 3.0 - (text.endswith(".")) * 1.0
 
@@ -155,12 +155,13 @@ def _choose(group: Sequence[tuple[int, Draft]], texts: Mapping[int, Sequence[_Te
             worth = _worth(text, common, len(group))
             at[text.place][number] = max(worth, at[text.place].get(number, worth))
     usual = {place: (sum(own.values()) + _ABSENT * (len(group) - len(own))) / len(group) for place, own in at.items()}
+    clearly = _CLEARLY if len(group) > 1 else _ALONE
     for number, draft in group:
         scored = [(_worth(t, common, len(group)) + _SAME_PLACE * usual[t.place], t) for t in texts[number]]
         if not scored:
             continue
         best, text = max(scored, key=lambda scored_text: scored_text[0])
-        if best > max((s for s, t in scored if fold(t.text) == fold(draft.name)), default=2 * _ABSENT) + _CLEARLY:
+        if best > max((s for s, t in scored if fold(t.text) == fold(draft.name)), default=2 * _ABSENT) + clearly:
             draft.name = text.text
             if text.cell is not None:
                 draft.row, draft.column = text.cell.row, text.cell.column

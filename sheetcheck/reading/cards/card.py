@@ -6,12 +6,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from sheetcheck.reading.amounts.texts import amount_only
 from sheetcheck.reading.cards.lanes import Lane, Rows
 from sheetcheck.reading.cards.lines import Context, Line, column_roles, read_line, without_amount
-from sheetcheck.reading.cards.one_cell import lines_in
+from sheetcheck.reading.cards.one_cell import lines_in, lye_beside_title
 from sheetcheck.reading.cards.titles import is_line_of, may_be_title, name_not_share, roles_weighed, titles_the_next
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
+from sheetcheck.reading.units.units import unit_of_number_format
 from sheetcheck.workbook.grid import Cell, Kind
 
 Style = tuple[bool, bool, int]  # bold, filled, columns merged
@@ -47,8 +49,11 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
     lines = []
     for row in sorted(rows):
         inside = [c for c in rows[row] if lane.first_column <= c.column <= lane.last_column]
+        beside_title = lye_beside_title(inside)
         for cells in lines_in(inside) if inside else ():
             line = read_line(sheet, row, cells, context)
+            if beside_title and _is_share(cells[0]):
+                line.kind, line.stated = "text", [("superfat", cells[0])]
             if line.kind == "heading" and len(cells) > 1:
                 if _is_title_among_headings(sheet, cells, lane):
                     lines.append(Line(row, "text", cells[:1]))
@@ -56,6 +61,14 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
                 context = column_roles(sheet, line.cells)
             lines.append(line)
     return lines
+
+
+def _is_share(cell: Cell) -> bool:
+    """Tell whether a cell holds a percentage and nothing else."""
+    if cell.kind is Kind.NUMBER:
+        return unit_of_number_format(cell.style.number_format) == "%"
+    amount = amount_only(cell.text)
+    return amount is not None and amount.readings[0].unit == "%"
 
 
 def _is_title_among_headings(sheet: Sheet, cells: Sequence[Cell], lane: Lane) -> bool:

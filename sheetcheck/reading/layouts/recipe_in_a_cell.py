@@ -5,6 +5,7 @@ Evidence: a text that names a fat, a liquid and an alkali with amounts.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -19,7 +20,8 @@ from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 LAYOUT = "a recipe in one cell"
-_WHOLE = frozenset({"fat", "alkali", "liquid"})
+_WHOLE, _FATS = frozenset({"fat", "alkali", "liquid"}), frozenset({"fat"})
+_AMONG = 2  # recipes of a column among which another text with fats is one
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +36,16 @@ class _Recipe:
 
 def read(sheet: Sheet) -> None:
     """Read the cells of a sheet that hold a recipe each."""
-    found = [
-        made
-        for cells in sheet.free_rows().values()
-        for place, cell in enumerate(cells)
-        if cell.kind is Kind.TEXT and (made := _recipe(sheet, cells, place)) is not None
-    ]
+    rows = list(sheet.free_rows().values())
+    found = [made for cells in rows for place in range(len(cells)) if (made := _recipe(sheet, cells, place, _WHOLE))]
+    columns_of = Counter(made.cell.column for made in found)
+    held = {made.cell.row for made in found}
+    for cells in rows:  # what stands among recipes and has fats is one too, though its lye cannot be read
+        for place, cell in enumerate(cells):
+            among = columns_of[cell.column] >= _AMONG and cell.row not in held
+            if among and (made := _recipe(sheet, cells, place, _FATS)):
+                found.append(made)
+    found.sort(key=lambda made: (made.cell.row, made.cell.column))
     if not found:
         return
     group = sheet.found.new_unit_group()
@@ -55,13 +61,16 @@ def read(sheet: Sheet) -> None:
     )
 
 
-def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int) -> _Recipe | None:
+def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[str]) -> _Recipe | None:
+    """Return the recipe that a cell holds, where it weighs what is needed, one fat at least by its name."""
     cell = cells[place]
+    if cell.kind is not Kind.TEXT:
+        return None
     for parts in (several(cell.text), told(cell.text)):
         lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
         weighed = [line for line in lines if line.kind == "ingredient" and line.amount is not None]
         fats = [line.name for line in weighed if line.role == "fat"]
-        if {line.role for line in weighed} >= _WHOLE and any(name and name.substance for name in fats):
+        if {line.role for line in weighed} >= needed and any(name and name.substance for name in fats):
             break
     else:
         return None

@@ -20,6 +20,7 @@ from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Kind
 
 _SAMPLE = 200
+_MOSTLY = 0.7
 ROLES = frozenset(
     {
         *("recipe", "number", "date", "ingredient", "amount", "unit", "share", "notes", "ignore"),
@@ -112,12 +113,23 @@ def _share_of_texts(sheet: Sheet, table: Table, index: int) -> float:
     return len(texts) / len(here)
 
 
+def _names_ingredients(sheet: Sheet, table: Table, index: int) -> bool:
+    """Tell whether most cells of a column, over its first rows, are names of what soap is made of."""
+    grid = sheet.grid
+    here = (grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
+    texts = [text for text in grid.text[here][:_SAMPLE].tolist() if text]
+    named = sum(sheet.words.name(text).kind in INGREDIENT_ROLES for text in texts)
+    return len(texts) > 1 and named >= _MOSTLY * min(int(here.sum()), _SAMPLE)
+
+
 def _fats_without_names(sheet: Sheet, table: Table) -> None:
     """Where no column names a fat, read the fats from a column of names, else take their sum for an unknown fat."""
     for column, following in pairwise(table.columns):
         named = column.role == "liquid" and following.role == "amount"
         if named and _share_of_texts(sheet, table, column.index) > 0.5:
             column.role, column.why = "ingredient", tr("the liquid is named in its cells")
+        elif column.role is None and following.role == "amount" and _names_ingredients(sheet, table, column.index):
+            column.role, column.why = "ingredient", tr("ingredients are named in its cells")
     if any(c.substance for c in table.of_role("fat", "share")):
         return
     for column in table.of_role("ingredient", "fats total"):

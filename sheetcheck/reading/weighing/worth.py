@@ -31,6 +31,7 @@ class Worth:
     numbers: int = 0  # of the sheet
     used: int = 0
     whole: int = 0  # recipes with fats, lye and liquid
+    wet: int = 0  # recipes with any liquid
 
     def better_than(self, other: Worth, by: float) -> bool:
         """Tell whether this way makes clearly more sense than another; nothing in it is worth nothing."""
@@ -44,7 +45,7 @@ class Worth:
     @property
     def like_goods(self) -> bool:
         """Tell whether the only recipe of a sheet has no liquid and does not come out as soap: prices or stock."""
-        return self.recipes == 1 and self.whole == 0 and self.fits == 0 and self.nats < 0
+        return self.recipes == 1 and self.wet == 0 and self.fits == 0 and self.nats < 0
 
     @property
     def may_be_better(self) -> bool:
@@ -73,7 +74,8 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     nats += _NAMED_AGAIN * int(named.duplicated(["recipe", "substance"]).sum())
     roles = components[components["role"].isin(_WHOLE)].groupby("recipe")["role"].nunique()
     whole = int((roles == len(_WHOLE)).sum())
-    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole)
+    wet = components.loc[components["role"] == "liquid", "recipe"].nunique()
+    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole, wet)
 
 
 def _numbers(grid: Grid) -> int:
