@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from sheetcheck.reading.amounts.amount import read_amount
+from sheetcheck.reading.amounts.texts import is_amount
 from sheetcheck.reading.cards.lines import Line, without_amount
 from sheetcheck.reading.text import fold
 from sheetcheck.workbook.grid import Kind
@@ -44,7 +45,8 @@ def may_be_title(lines: Sequence[Line]) -> bool:
 
 def titles_the_next(line: Line, following: Sequence[Line]) -> bool:
     """Tell whether a lone text below a whole recipe titles the next one, with no blank row between."""
-    if len(line.cells) > 1 or line.cells[0].kind is not Kind.TEXT or not following:
+    first, *others = line.cells
+    if first.kind is not Kind.TEXT or not following or any(c.kind is Kind.NUMBER or is_amount(c) for c in others):
         return False
     until = next((i for i, x in enumerate(following) if len(x.cells) == 1 and x.amount is None), len(following))
     own = following[:until]
@@ -53,7 +55,7 @@ def titles_the_next(line: Line, following: Sequence[Line]) -> bool:
         return whole or is_line_of(following[0], "fat")
     if not whole or following[0].kind not in ("ingredient", "heading"):
         return False
-    return without_amount(line) or _holds_a_number(line, own)
+    return without_amount(line) or bool(others) or _holds_a_number(line, own)
 
 
 def _holds_a_number(first: Line, rest: Sequence[Line]) -> bool:

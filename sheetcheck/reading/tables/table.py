@@ -297,11 +297,12 @@ def _end_of_body(sheet: Sheet, table: Table, last: int) -> int:
     """Return the last row of a table: cards may begin below it, with ingredients and lye in its first columns."""
     named = [c.index for c in table.columns if c.role in INGREDIENT_ROLES or c.role == "share"]
     first_ingredient = min(named, default=table.first_column + 1)
+    first = min(table.first_column, max(first_ingredient - 1, 1))  # the column of names may have no heading
     rows = [r for r in sheet.grid.rows() if table.last_heading_row < r <= last]
     starts = [i for i in range(1, len(rows)) if rows[i] > rows[i - 1] + 1]
     for place, start in enumerate(starts):
         end = starts[place + 1] if place + 1 < len(starts) else len(rows)
-        if end - start <= _LONGEST_CARD and _is_card(sheet, rows[start:end], table.first_column, first_ingredient):
+        if end - start <= _LONGEST_CARD and _is_card(sheet, rows[start:end], first, first_ingredient):
             return rows[start - 1]
     return last
 

@@ -84,7 +84,8 @@ _BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _BRACKET_AT_END = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")  # `Olive oil, g (pomace)`
 _RATE = re.compile(
     r"\b(?:per|pro|par|por)\b(?! ?(?:cent|cento|ciento)\b)|[£€$]|/\s*[0-9]+\s*(?:kg|g|lb|oz|l)\b"
-    r"|\b(?:m?g|kg|oz|lb|koh|naoh)\s*/\s*(?:kg|g|lb|oz|l)\b"
+    r"|\b(?:m?g|kg|oz|lb)\s*(?:koh|naoh)?\s*/\s*(?:kg|g|lb|oz|l)\b"
+    r"|\b(?:koh|naoh)/(?:kg|g|lb|oz|l)\b"  # `KOH / g`, with spaces, is a quantity and its unit
 )
 _SHARE_OF = re.compile(  # `shea % of oils`
     r"([^%]*\w[^%]*?)\s*\(?%\s*(?:of|der|des|von|de|di|dei|van|do|dos)\s(?:the )?"
