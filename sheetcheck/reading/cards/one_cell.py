@@ -140,6 +140,8 @@ def _is_weighed_ingredient(part: str) -> bool:
 
 
 _SENTENCE = re.compile(r"\.(?=\s|$)|[!:()]")
+_INTO = re.compile(r"\b(?:into|dissolved)\b", re.IGNORECASE)
+_FILLING = re.compile(r"\b(?:the|is|are)\b", re.IGNORECASE)  # `the lye is 4 oz`
 _AN_AMOUNT = re.compile(r"(?<![\d.,/])\d")
 _MOST_TRAILING = 4  # words behind a name that tell what is done with it: `caustic soda dissolved`, `lavender if wanted`
 
@@ -152,7 +154,8 @@ def told(text: str) -> tuple[str, ...]:
     """
     if sum(map(str.isdigit, text)) < _ENOUGH:
         return ()
-    pieces = [piece for sentence in _SENTENCE.split(text) for piece in _BETWEEN.split(sentence) if piece.strip()]
+    sentences = [sentence for whole in _SENTENCE.split(text) for sentence in _INTO.split(whole)]
+    pieces = [_FILLING.sub(" ", piece) for sentence in sentences for piece in _BETWEEN.split(sentence) if piece.strip()]
     return tuple(part for piece in pieces if (part := _weighed_in_words(piece.strip())) is not None)
 
 

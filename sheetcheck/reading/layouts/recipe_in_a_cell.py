@@ -21,6 +21,7 @@ from sheetcheck.workbook.grid import Cell, Kind
 
 LAYOUT = "a recipe in one cell"
 _WHOLE, _FATS = frozenset({"fat", "alkali", "liquid"}), frozenset({"fat"})
+_WORDS_OF_A_NAME = 5
 _AMONG = 2  # recipes of a column among which another text with fats is one
 
 
@@ -76,7 +77,10 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
         return None
     left = next((c for c in reversed(cells[:place]) if c.kind is Kind.TEXT and not is_amount(c)), None)
     left = None if left is not None and several(left.text) else left
-    if left is None and split_name_and_amount(parts[0]) is None:
+    head, colon, _ = cell.text.partition(":")
+    if left is None and colon and len(head.split()) <= _WORDS_OF_A_NAME and not any(map(str.isdigit, head)):
+        left = replace(cell, text=head)  # `Plover: melt 20 oz lard …`
+    elif left is None and split_name_and_amount(parts[0]) is None:
         left, lines = replace(cell, text=parts[0]), lines[1:]
     beside = [c for c in cells[place + 1 :] if not several(c.text)]
     return None if left is None else _Recipe(left, cell, lines, beside)
