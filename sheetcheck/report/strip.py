@@ -9,6 +9,7 @@ from typing import Any
 
 import pandas as pd
 
+from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Chart, NewSheet, Series, Signal, Styled, range_address
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights
 from sheetcheck.report.places import STRIP, STRIP_DATA
@@ -72,6 +73,7 @@ class Line:
         return tr(FAT_LEFT, share=percent(self.superfat)) + BESIDE_A_POINT if self.superfat > DRAWN[1] else ""
 
 
+@otherwise([], later("The picture of all recipes is left out of the copy."))
 def strip_and_data(audit: Audit) -> list[NewSheet]:
     """Return the sheet with the strip and the one with its numbers; neither where no superfat is known."""
     if audit.recipes["superfat_typical"].isna().all():

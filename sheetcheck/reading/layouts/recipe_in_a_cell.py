@@ -55,10 +55,9 @@ def read(sheet: Sheet) -> None:
     columns = sorted({made.cell.column for made in found})
     evidence = [tr("column {column} holds whole recipes", column=column_letters(c)) for c in columns]
     readings = [ColumnReading(column_letters(c), "", "ingredient") for c in columns]
-    rows = [made.cell.row for made in found]
     first = min(made.title.column for made in found)
     sheet.report(
-        LAYOUT, evidence, columns=readings, recipes=len(found), where=(min(rows), first, max(rows), columns[-1])
+        LAYOUT, evidence, columns=readings, recipes=len(found), where=(found[0].cell.row, first, found[-1].cell.row, columns[-1])
     )
 
 

@@ -23,6 +23,7 @@ from sheetcheck.reading.word_list import words
 __all__ = ["Certainty", "Name", "abbreviation", "identify", "same_words"]
 
 _LONGEST_LABEL = 12  # letters
+_LONGEST_WITH_REMARK = 400  # characters
 _DENIES = frozenset({"no", "not", "without", "less", "or", "ohne", "sans", "sin", "senza", "zonder", "sem", "instead"})
 _NO_NAMES: Mapping[str, str] = {}
 
@@ -91,6 +92,8 @@ def _with_qualifiers(text: str) -> Name | None:
 
 def _before_a_remark(text: str) -> Name | None:
     """Read what stands before a comma or dash, where words follow that name nothing: `tallow, rendered by Ann`."""
+    if len(text) > _LONGEST_WITH_REMARK:
+        return None
     head, sign, remark = re.split(r"(,| [-–] )", text, maxsplit=1) if re.search(r",| [-–] ", text) else (text, "", "")
     if not sign or set(fold(remark).split()) & words("changes").keys() or _identify(remark).kind is not None:
         return None
