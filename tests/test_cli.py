@@ -219,7 +219,7 @@ class TestOtherCommands:
         place.write_text("[limits]\nsuperfat_danger_below = -5\n", encoding="utf-8")
         done = sheetcheck("audit", faulty, "--settings", place)
         assert done.returncode == 2
-        assert "s.toml: limits.superfat_danger_below" in done.stderr
+        assert "s.toml, line 2: limits.superfat_danger_below" in done.stderr
         assert "never lowered" in done.stderr
 
     @pytest.mark.parametrize("shape", ["rows", "list", "cards"])

@@ -310,5 +310,5 @@ def test_flagged_recipes_stand_in_the_notes(tmp_path: Path) -> None:
     done, result = rescale(write_book(tmp_path / "book.xlsx", {"Soaps": rows}), ["x2"])
     notes = openpyxl.load_workbook(result)["Please note"]
     text = " ".join(str(c) for row in notes.iter_rows(values_only=True) for c in row if c is not None)
-    assert f"Burning Soaps: {Signal.DANGER}: Free lye." in text
+    assert f"Burning Soaps: {Signal.DANGER}: Free lye: do not make it." in text
     assert [left.name for left in done.left_out] == ["Burning"]

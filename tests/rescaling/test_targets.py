@@ -35,7 +35,7 @@ SETS = {
         ("bars=40x110g", "40 bars of 110 g", "bars", 4400),
         ("moulds=small one", "Small one", "moulds", 400 / 0.9982),
         ("mould=2 box 24x8x7 cm", "2 × box 24×8×7 cm", "moulds", 2688),
-        ("mould=1.5 L", "mould of 1.5 l", "moulds", 1500),
+        ("mould=1.5 L", "mould of 1.5 L", "moulds", 1500),
         ("mould=24 x 8 x 7 cm", "box 24×8×7 cm", "moulds", 1344),
         ("mold=box 24x8x7 cm", "box 24×8×7 cm", "moulds", 1344),
     ],

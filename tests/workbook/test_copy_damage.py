@@ -161,4 +161,4 @@ def test_a_killed_process_leaves_the_old_copy_or_a_whole_one(root: Path, tmp_pat
         assert book.read_bytes() == before
         if copy.exists():
             assert zipfile.ZipFile(copy).testzip() is None
-            remove_marks(copy, tmp_path / "again.xlsx")
+            remove_marks(copy, tmp_path / "again.xlsx", overwrite=True)
