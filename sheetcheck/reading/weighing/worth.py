@@ -32,6 +32,7 @@ class Worth:
     used: int = 0
     whole: int = 0  # recipes with fats, lye and liquid
     wet: int = 0  # recipes with any liquid
+    headed: bool = False  # a column is headed as that of the recipes' names
 
     def better_than(self, other: Worth, by: float) -> bool:
         """Tell whether this way makes clearly more sense than another; nothing in it is worth nothing."""
@@ -44,8 +45,11 @@ class Worth:
 
     @property
     def like_goods(self) -> bool:
-        """Tell whether the only recipe of a sheet has no liquid and does not come out as soap: prices or stock."""
-        return self.recipes == 1 and self.wet == 0 and self.fits == 0 and self.nats < 0
+        """Tell whether the only recipe of a sheet has no liquid and does not come out as soap: prices or stock.
+
+        What the sheet itself heads as a recipe never is: its lye may be the slip.
+        """
+        return self.recipes == 1 and self.wet == 0 and self.fits == 0 and self.nats < 0 and not self.headed
 
     @property
     def may_be_better(self) -> bool:
@@ -75,7 +79,8 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     roles = components[components["role"].isin(_WHOLE)].groupby("recipe")["role"].nunique()
     whole = int((roles == len(_WHOLE)).sum())
     wet = components.loc[components["role"] == "liquid", "recipe"].nunique()
-    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole, wet)
+    headed = any(c.role == "recipe" for reading in sheet.readings for c in reading.columns)
+    return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole, wet, headed)
 
 
 def _numbers(grid: Grid) -> int:
