@@ -175,3 +175,11 @@ def test_an_unknown_column_of_amounts_with_their_units_is_asked_about() -> None:
         text += f"{name} | {olive} g | {coconut} g | {other} g | 140 g | 320 g\n"
     read = read_book(parse(text).workbook, Settings(), weighed=True)
     assert "Sunnies" in [q.text for q in read.questions] + list(meant(read))
+
+
+def test_what_a_column_heads_as_a_recipe_is_no_list_of_goods_though_its_lye_fits_no_soap() -> None:
+    for heading, recipes in (("Recipe", 1), ("Supplier", 0)):
+        read = read_book(
+            parse(f"== More\n{heading} | Lard (oz) | Lye (oz)\nLate | 64 | 13\n").workbook, Settings(), weighed=True
+        )
+        assert len(read.recipes) == recipes, heading
