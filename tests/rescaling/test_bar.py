@@ -47,6 +47,9 @@ def a_book(kind: str, folder: Path, root: Path) -> Path:
     return write_book(folder / "book.xlsx", made[kind]) if kind in made else root / "examples" / kind
 
 
+SOME_SIZES = dict(zip(SCALES, (SIZES[4:], SIZES[1:2], SIZES[3:4]), strict=True))  # of books with many recipes
+
+
 @pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize(
     "kind",
@@ -56,7 +59,8 @@ def a_book(kind: str, folder: Path, root: Path) -> Path:
     ],
 )  # fmt: skip
 def test_the_bar(kind: str, scale: str, tmp_path: Path, root: Path) -> None:
-    verdict = judge(a_book(kind, tmp_path, root), SIZES, {"scale": scale}, tmp_path)
+    sizes = SOME_SIZES[scale] if "/" in kind else SIZES
+    verdict = judge(a_book(kind, tmp_path, root), sizes, {"scale": scale}, tmp_path)
     assert verdict.jobs
     assert verdict.wrong == []
 

@@ -244,13 +244,13 @@ def test_nothing_is_as_planned_while_a_weight_is_blank(small: Made) -> None:
 
 
 def test_first_aid_can_be_read_at_arms_length(small: Made, soffice: str, tmp_path: Path) -> None:
-    # 9 points and more: the body of a printed book; common practice, no source
+    # 9 points and more: the body of a printed book; common practice, no source. Of first aid alone: “do not … vomit,”
     *_, result = small
     pdf = convert(soffice, result, "pdf", tmp_path)
     words = subprocess.run(
         ["pdftotext", "-bbox", str(pdf), "-"], check=True, capture_output=True, text=True, timeout=60
     ).stdout
-    heights = [float(b) - float(a) for a, b in re.findall(r'yMin="([\d.]+)".*yMax="([\d.]+)">poison<', words)]
+    heights = [float(b) - float(a) for a, b in re.findall(r'yMin="([\d.]+)".*yMax="([\d.]+)">vomit,<', words)]
     assert heights
     assert min(heights) > 9 * 1.1, "a line of text is a sixth higher than its size in points"
 
@@ -285,7 +285,8 @@ def test_a_weigh_sheet_is_one_page(paper: str, soffice: str, tmp_path: Path) -> 
 
 
 def test_the_book_is_never_written_to_and_nothing_is_replaced_unasked(tmp_path: Path) -> None:
-    book = shapes_book(tmp_path / "book.xlsx")
+    rows = [["Soap", "Lard (oz)", "Lye (oz)", "Water (oz)"], ["Sound", 32, 4.2, 9.5]]
+    book = write_book(tmp_path / "book.xlsx", {"Soaps": rows})
     before = book.read_bytes()
     with pytest.raises(CopyIsBookError):
         rescale(book, ["x2"], book, overwrite=True)
