@@ -52,7 +52,8 @@ def _settled(
     found = repairs.search(evidence, ruled, accepted)
     slips = [f for f in found.findings if f.recipe is None or f.recipe not in _open(evidence)]
     findings = speak_once([*ruled, *slips], found.explained)
-    return answered(attach_repairs(findings, found.by_recipe), evidence.book, answers), found
+    superfat: dict[int, float] = evidence.recipes["superfat_typical"].to_dict()
+    return answered(attach_repairs(findings, found.by_recipe, superfat), evidence.book, answers), found
 
 
 def _open(evidence: Evidence) -> frozenset[int]:
