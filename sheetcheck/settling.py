@@ -52,7 +52,8 @@ def _settled(
     found = repairs.search(evidence, ruled, accepted)
     slips = [f for f in found.findings if f.recipe is None or f.recipe not in _open(evidence)]
     findings = speak_once([*ruled, *slips], found.explained)
-    superfat: dict[int, float] = evidence.recipes["superfat_typical"].to_dict()
+    recipes = evidence.recipes
+    superfat = dict(zip(recipes.index.tolist(), recipes["superfat_typical"].tolist(), strict=True))
     return answered(attach_repairs(findings, found.by_recipe, superfat), evidence.book, answers), found
 
 
