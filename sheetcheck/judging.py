@@ -23,8 +23,14 @@ TO_WEIGH = ("alkali_recomputed_g", "naoh_recomputed_g", "koh_recomputed_g", "liq
 NAMES_A_CELL = 0.5  # least probability of the first repair's cells at which one becomes the finding's cell
 
 
-def attach_repairs(findings: Iterable[Finding], repairs: Mapping[int, Sequence[Repair]]) -> list[Finding]:
-    """Put each recipe's repairs with the worst of its findings that an amount can cause."""
+_ABOUT_SUPERFAT = frozenset({"free-lye", "hardly-any-margin", "superfat-high", "superfat-not-as-stated"})
+_UNMOVED = 0.05  # points of superfat
+
+
+def attach_repairs(
+    findings: Iterable[Finding], repairs: Mapping[int, Sequence[Repair]], superfat: Mapping[int, float]
+) -> list[Finding]:
+    """Put each recipe's repairs with the worst of its findings that an amount can cause; `superfat` is as written."""
     repairable = {rule.name for rule in all_rules() if rule.repairable}
     result = list(findings)
     worst: dict[int, int] = {}
@@ -35,8 +41,17 @@ def attach_repairs(findings: Iterable[Finding], repairs: Mapping[int, Sequence[R
         if best is None or finding.signal.rank > result[best].signal.rank:
             worst[finding.recipe] = index
     for recipe, index in worst.items():
-        result[index] = _with_repairs(result[index], tuple(repairs[recipe]))
+        explaining = tuple(r for r in repairs[recipe] if _explains(r, result[index], superfat.get(recipe, np.nan)))
+        if explaining:
+            result[index] = _with_repairs(result[index], explaining)
     return result
+
+
+def _explains(repair: Repair, finding: Finding, superfat: float) -> bool:
+    """Tell whether a repair can be the cause: the whole recipe in another unit leaves its superfat as it is."""
+    if finding.rule not in _ABOUT_SUPERFAT or len(repair.changes) < 2 or repair.superfat_percent is None:
+        return True
+    return not abs(repair.superfat_percent - superfat) < _UNMOVED
 
 
 def _with_repairs(finding: Finding, repairs: tuple[Repair, ...]) -> Finding:

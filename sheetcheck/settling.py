@@ -52,7 +52,9 @@ def _settled(
     found = repairs.search(evidence, ruled, accepted)
     slips = [f for f in found.findings if f.recipe is None or f.recipe not in _open(evidence)]
     findings = speak_once([*ruled, *slips], found.explained)
-    return answered(attach_repairs(findings, found.by_recipe), evidence.book, answers), found
+    recipes = evidence.recipes
+    superfat = dict(zip(recipes.index.tolist(), recipes["superfat_typical"].tolist(), strict=True))
+    return answered(attach_repairs(findings, found.by_recipe, superfat), evidence.book, answers), found
 
 
 def _open(evidence: Evidence) -> frozenset[int]:

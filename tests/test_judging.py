@@ -25,15 +25,23 @@ def test_repairs_go_with_the_worst_finding_about_amounts() -> None:
         finding("free-lye", Signal.DANGER, cell="C2"),
         finding("unknown-ingredient", Signal.DANGER),
     ]
-    attached = attach_repairs(findings, {1: (repair(0.9),)})
+    attached = attach_repairs(findings, {1: (repair(0.9),)}, {1: -4.0})
     assert [bool(f.repairs) for f in attached] == [False, True, False]
     assert (attached[1].cell, attached[1].certainty) == ("D2", "likely")
 
 
 def test_an_even_guess_names_no_cell() -> None:
-    attached = attach_repairs([finding("free-lye", Signal.DANGER, cell="C2")], {1: (repair(0.4),)})
+    attached = attach_repairs([finding("free-lye", Signal.DANGER, cell="C2")], {1: (repair(0.4),)}, {1: -4.0})
     assert (attached[0].cell, attached[0].certainty) == ("C2", None)
     assert attached[0].repairs
+
+
+def test_the_whole_recipe_in_another_unit_is_no_cause_of_its_superfat() -> None:
+    change = Change("Recipes", "D2", "705 lb", 705.0, "g")
+    whole = Repair("unit", (change, change), 0.6, 3.5, "why")
+    found = [finding("hardly-any-margin", Signal.WARNING)]
+    assert attach_repairs(found, {1: (whole,)}, {1: 3.5})[0].repairs == ()
+    assert attach_repairs(found, {1: (whole,)}, {1: 0.4})[0].repairs == (whole,)
 
 
 @pytest.mark.parametrize(("probability", "word"), [(0.5, "possible"), (0.8, "likely"), (0.99, "sure")])

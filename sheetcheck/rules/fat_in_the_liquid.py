@@ -3,7 +3,7 @@
 Why it matters
 --------------
 Milk, cream, coconut milk and egg yolk hold fat. It is counted with its own values, so a recipe with milk has more
-superfat than the same with water: by one or two points for milk, by ten for coconut milk. Who swaps water for milk
+superfat than the same with water: by one or two points for milk, by eight for coconut milk. Who swaps water for milk
 should know how far it moves.
 
 Example

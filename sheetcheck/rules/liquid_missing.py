@@ -23,6 +23,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import pandas as pd
+
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import ONE_CAUSE, finding
@@ -32,6 +34,8 @@ from sheetcheck.words import later, tr, tr_count
 TITLE = later("No liquid is written")
 NEEDS = ("alkali_g",)
 
+_DISSOLVED = 0.55  # share of lye up to which it is liquid at room temperature; dry potash is sold at 0.85 or more
+
 
 def check(evidence: Evidence) -> list[Finding]:
     """Find recipes with lye and without any water (CAUTION); NOTICE where a whole table keeps none."""
@@ -40,7 +44,13 @@ def check(evidence: Evidence) -> list[Finding]:
     has_lye = recipes["alkali_g"].notna() & evidence.of_role("fat")
     dry = has_lye & ~evidence.of_role("liquid") & ~(recipes["water_g"] > 0) & ~recipes.index.isin(said)
     unclear = evidence.of_role("unknown")  # it may be the liquid under a name that was not understood
-    return [_missing(evidence, group) for group in by_table(evidence, dry & ~unclear)]
+    dissolved = recipes.index.isin(_solutions(evidence.components))
+    return [_missing(evidence, group) for group in by_table(evidence, dry & ~unclear & ~dissolved)]
+
+
+def _solutions(lines: pd.DataFrame) -> pd.Series[int]:
+    """Return the recipes whose lye brings water, though what else holds water may be unknown: `soda lye 30 %`."""
+    return lines.loc[(lines["role"] == "alkali") & (lines["strength"] <= _DISSOLVED), "recipe"]
 
 
 def _missing(evidence: Evidence, recipes: Sequence[int]) -> Finding:

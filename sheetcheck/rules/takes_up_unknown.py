@@ -30,6 +30,7 @@ from sheetcheck.rules.support.evidence import Evidence
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.names import by_name, name_place
 from sheetcheck.rules.support.open_lines import open_lines
+from sheetcheck.rules.support.unread import is_refused
 from sheetcheck.rules.support.wording import joined, plain
 from sheetcheck.words import tr
 
@@ -42,6 +43,7 @@ def check(evidence: Evidence) -> list[Finding]:
     """Find what leaves open how much lye it takes up; one finding per name and sheet."""
     lines = open_lines(evidence)
     lines = lines[lines["points"] >= _WORTH_SAYING]
+    lines = lines[~is_refused(lines)]  # said already: it cannot be worked out
     unchecked = lines["recipe"].map(evidence.recipes["superfat_typical"]).isna()
     return [
         *(_open(group, unchecked=True) for group in by_name(lines[unchecked])),

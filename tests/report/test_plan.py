@@ -9,6 +9,7 @@ import pytest
 
 import sheetcheck
 from sheetcheck.model import Audit, CellContent, Formula, Link, Mark, NewSheet, ResultColumns, Signal, Styled
+from sheetcheck.reading.answers import beside_questions
 from sheetcheck.report import results
 from sheetcheck.report.marks import plan
 from sheetcheck.report.places import CAUTIONS, FINDINGS, RESULTS, SUMMARY, VALUES
@@ -93,7 +94,7 @@ def test_no_formula_says_fine_but_as_a_verdict_that_was_given(marks: list[Mark])
 def test_the_worst_comes_first_and_all_of_it_is_there(marks: list[Mark], farm: Audit) -> None:
     rows = sheet(marks, SUMMARY).rows
     begin = next(i for i, row in enumerate(rows) if row and text(row[0]) == "Worst first") + 1
-    count = sum(f.signal is not Signal.NOTICE for f in farm.findings)
+    count = sum(f.signal is not Signal.NOTICE for f in beside_questions(farm.findings, farm.book))
     first = rows[begin : begin + count]
     assert [text(row[0]) for row in first][:5] == ["◆ DANGER"] * 4 + ["▲ WARNING"]
     assert all(text(row[0]) for row in first)

@@ -80,12 +80,17 @@ _WHEN = re.compile(
 )
 
 
+_TEMPERATURE = re.compile(
+    r"[ ,(]+(?:(?:at|bei|à|a|bij|op) )?-?[0-9]{1,3}(?:[.,][0-9]+)? ?(?:°|º|deg(?:rees?)?\b) ?[CF]\b\)?", re.IGNORECASE
+)
+
+
 _FROM = re.compile(r"(?<=\w)[ ,]+(?:from|out of|aus|uit|vom|del grifo|du robinet)\b.*$", re.IGNORECASE)
 
 
 def without_aside(text: str) -> str:
-    """Leave out when or into what something goes: `water for the lye`, `buttermilk at trace`."""
-    return _FROM.sub("", _WHEN.sub("", INTO.sub("", text))).strip(" ,;-")
+    """Leave out when, how warm or into what something goes: `water for the lye`, `milk at trace`, `lye at 20 °C`."""
+    return _FROM.sub("", _TEMPERATURE.sub("", _WHEN.sub("", INTO.sub("", text)))).strip(" ,;-")
 
 
 def by_forms(text: str) -> Name | None:
