@@ -57,7 +57,11 @@ def read(sheet: Sheet) -> None:
     readings = [ColumnReading(column_letters(c), "", "ingredient") for c in columns]
     first = min(made.title.column for made in found)
     sheet.report(
-        LAYOUT, evidence, columns=readings, recipes=len(found), where=(found[0].cell.row, first, found[-1].cell.row, columns[-1])
+        LAYOUT,
+        evidence,
+        columns=readings,
+        recipes=len(found),
+        where=(found[0].cell.row, first, found[-1].cell.row, columns[-1]),
     )
 
 
