@@ -93,7 +93,9 @@ def _series(series: Series, data: str, font: str) -> dict[str, Any]:
             "value": True,
             "position": series.label_at,
             "font": small,
-            "custom": [{"value": label, "font": small} if label else {"delete": True} for label in series.labels],
+            "custom": [
+                {"value": _no_reference(label), "font": small} if label else {"delete": True} for label in series.labels
+            ],
         }
     return found
 
@@ -109,3 +111,8 @@ def _reference(sheet: str, range_: str) -> str:
 def _absolute(cell: str) -> str:
     letters = cell.rstrip("0123456789")
     return f"${letters}${cell[len(letters) :]}"
+
+
+def _no_reference(label: str) -> str:
+    """Return a label that the writer takes for words: one such as `Soap!A1` would become a reference to a cell."""
+    return re.sub(r"!(?=\$?[A-Z])", "!\N{WORD JOINER}", label)
