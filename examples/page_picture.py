@@ -33,7 +33,7 @@ def photographed(address: str) -> bytes:
     with sync_playwright() as playwright:
         program = shutil.which("chromium") or "chromium"
         browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        page = browser.new_page(viewport=SIZE)  # type: ignore[arg-type]
+        page = browser.new_page(viewport=SIZE)  # type: ignore[arg-type]  # a plain dict is taken
         page.goto(address)
         page.locator("#book").set_input_files(HERE / "shore_book.xlsx")
         page.locator("form.drop button.main").click()

@@ -179,10 +179,10 @@ class Shelf:
 def _warm_up() -> None:
     """Load what an audit needs."""
     import sheetcheck.page.excerpt  # noqa: PLC0415 - see above
-    import sheetcheck.report.marks  # noqa: F401, PLC0415
-    from sheetcheck.pipeline import audit  # noqa: F401, PLC0415
-    from sheetcheck.rescaling.mould_sheet import mould_sets  # noqa: F401, PLC0415
-    from sheetcheck.rules import all_rules  # noqa: PLC0415
+    import sheetcheck.report.marks  # noqa: F401, PLC0415 - loaded, not used
+    from sheetcheck.pipeline import audit  # noqa: F401, PLC0415 - as above
+    from sheetcheck.rescaling.mould_sheet import mould_sets  # noqa: F401, PLC0415 - as above
+    from sheetcheck.rules import all_rules  # noqa: PLC0415 - the page opens before it is loaded
 
     all_rules()
 

@@ -32,6 +32,7 @@ from sheetcheck.words import Manner, languages, number, speaking, tr, tr_count
 from sheetcheck.workbook.limits import file_limits
 
 if TYPE_CHECKING:
+    from sheetcheck.model import Audit
     from sheetcheck.page.result import ResultShown
 
 UPLOAD = "/check"
@@ -312,28 +313,24 @@ class _Site:
     async def recipe_pages(self, request: Request) -> Response:
         from sheetcheck.pipeline import write_pages  # noqa: PLC0415 - loads pandas
 
-        opened = self._opened(request)
-        audit = self._result(opened).audit
-        place = opened.folder / f"{opened.file.stem}.pages.html"
-
-        def write() -> Path:
-            write_pages(audit, place)
-            return place
-
-        return await self._download(write)
+        return await self._written(request, "pages.html", write_pages)
 
     async def report(self, request: Request) -> Response:
         from sheetcheck.report.json_report import write_report  # noqa: PLC0415 - loads pandas
 
+        return await self._written(request, "report.json", lambda audit, place: write_report(audit, str(place)))
+
+    async def _written(self, request: Request, ending: str, write: Callable[[Audit, Path], object]) -> Response:
+        """Write what an audit gives to a file beside the book, and answer with it."""
         opened = self._opened(request)
         audit = self._result(opened).audit
-        place = opened.folder / f"{opened.file.stem}.report.json"
+        place = opened.folder / f"{opened.file.stem}.{ending}"
 
-        def write() -> Path:
-            write_report(audit, str(place))
+        def made() -> Path:
+            write(audit, place)
             return place
 
-        return await self._download(write)
+        return await self._download(made)
 
     async def unmarked(self, request: Request) -> Response:
         from sheetcheck.workbook import remove_marks  # noqa: PLC0415 - loads lxml

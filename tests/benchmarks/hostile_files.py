@@ -161,7 +161,7 @@ def _raw_rows(rows: Iterable[bytes], **parts: str) -> Callable[[Path], object]:
         yield from rows
         yield b"</sheetData></worksheet>"
 
-    return lambda target: write_package(target, content(), **parts)  # type: ignore[arg-type]
+    return lambda target: write_package(target, content(), **parts)  # type: ignore[arg-type]  # names of parts
 
 
 def one_string_often(target: Path) -> None:

@@ -35,7 +35,7 @@ LARGE = """() => {
 
 @pytest.fixture
 def page(browser: Browser, server: Server) -> Iterator[Page]:
-    with browser.new_context(viewport=WIDE, accept_downloads=True) as context:  # type: ignore[arg-type]
+    with browser.new_context(viewport=WIDE, accept_downloads=True) as context:  # type: ignore[arg-type]  # a plain dict is taken
         opened = context.new_page()
         complaints: list[str] = []
         opened.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
@@ -204,7 +204,7 @@ def test_accessible_and_within_its_width(
 ) -> None:
     """No violation that axe-core knows of (WCAG 2.1 A and AA, best practices), on each page, photographed."""
     viewport = WIDE if size == "wide" else PHONE
-    with browser.new_context(viewport=viewport, color_scheme=look) as context:  # type: ignore[arg-type]
+    with browser.new_context(viewport=viewport, color_scheme=look) as context:  # type: ignore[arg-type]  # a plain dict is taken
         page = context.new_page()
         page.goto(server.address)
         looked_at(page, pictures / f"start-{size}-{look}.png")

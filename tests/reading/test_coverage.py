@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from book_files import FOLDER, load
+from book_files import FOLDER, load, parse
 
 from sheetcheck.model import Book, column_letters
 from sheetcheck.reading.amounts.texts import amount_only
@@ -117,3 +117,16 @@ def test_nearly_all_amounts_are_read(counted: Counted) -> None:
 
 def test_every_other_amount_is_listed(counted: Counted) -> None:
     assert [place for place in counted.silent if place.partition(" ")[0] not in ADDED_UP] == []
+
+
+def test_the_account_of_a_sheet_closes_and_says_where_the_rest_stands() -> None:
+    """A block of numbers beside the recipes that no word explains is counted as not read, with its place."""
+    rows = [
+        "Soap | Olive oil (g) | Coconut oil (g) | Lye (g) | Water (g)",
+        *(f"Soap {n} | 600 | 400 | 142 | 300" for n in "ab"),
+    ]
+    text = "\n".join(["== Soaps", *rows, "", " |  |  |  |  |  |  | 17.5", " |  |  |  |  |  |  | 3"])
+    book = read_book(parse(text).workbook, Settings())
+    (account,) = book.account
+    assert (account.numbers, account.used, account.not_read) == (10, 8, 2)
+    assert [n.cell for n in book.not_understood if "neither part of a recipe nor explained" in n.why] == ["H5:H6"]

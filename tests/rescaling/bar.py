@@ -267,7 +267,8 @@ def main(arguments: argparse.Namespace) -> int:
                 for text in verdict.wrong:
                     wrong[text.partition(":")[0].split("  ")[0]] += 1
                     print(f"{path.name} [{scale}] {text}")  # noqa: T201 - what the bar says
-    print(f"{sums[0]} batches, {sums[1]} left out, {sums[2]} told as too coarse, {sum(wrong.values())} wrong")  # noqa: T201
+    told = f"{sums[0]} batches, {sums[1]} left out, {sums[2]} told as too coarse, {sum(wrong.values())} wrong"
+    print(told)  # noqa: T201 - what the bar says
     return int(bool(wrong))
 
 
