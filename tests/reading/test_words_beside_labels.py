@@ -6,7 +6,15 @@ from book_files import parse
 from sheetcheck.reading.book import read_book
 from sheetcheck.settings import Settings
 
-CARD = ["== Cards", "*Plover*", "Olive oil | 600 g", "Coconut oil | 400 g", "Lye | 142 g", "Water | 300 g"]
+CARD = [
+    "== Cards",
+    "*Plover*",
+    "What | grams | weighed by",
+    "Olive oil | 600",
+    "Coconut oil | 400",
+    "Lye | 142",
+    "Water | 300",
+]
 
 
 @pytest.mark.parametrize("line", ["What we learnt: | stir longer", "Neighbours said | they would like a harder one"])
