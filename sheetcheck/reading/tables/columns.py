@@ -11,7 +11,7 @@ from sheetcheck.reading.entries import mostly_sugar
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.no_ingredient import doubt_short_scents, why_no_ingredient
 from sheetcheck.reading.tables.percent_recipes import mark_percentages
-from sheetcheck.reading.tables.roles_by_arithmetic import settle_by_arithmetic
+from sheetcheck.reading.tables.roles_by_arithmetic import Amounts, settle_by_arithmetic
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table
 from sheetcheck.reading.tables.twin_columns import stated_again
 from sheetcheck.reading.text import fold
@@ -169,6 +169,7 @@ def _shares(table: Table) -> None:
 def _without_role(sheet: Sheet, table: Table, name_column: Column | None) -> None:
     """Take every column of numbers that nothing explains for an ingredient that is not known: it may take up lye."""
     named = {fold(c.heading.text) for c in table.columns if c.role is None and c.unit != "%"}
+    amounts = Amounts(sheet, table)
     for column in table.columns:
         if column.role is not None or column is name_column:
             continue
@@ -180,7 +181,7 @@ def _without_role(sheet: Sheet, table: Table, name_column: Column | None) -> Non
             continue
         if _share_of_texts(sheet, table, column.index) >= 0.5:
             column.role, column.why = "ignore", tr("its heading names nothing that is weighed")
-        elif why := why_no_ingredient(sheet, table, column):
+        elif why := why_no_ingredient(amounts, column):
             column.role, column.why = "ignore", why
         else:
             column.role, column.why = "unknown", tr("an ingredient that is not in the tables")

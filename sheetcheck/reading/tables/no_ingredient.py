@@ -31,14 +31,14 @@ _YEARS = (1950, 2100)
 _MONEY = re.compile("[£$€¥]|EUR|USD|GBP|CHF")
 
 
-def why_no_ingredient(sheet: Sheet, table: Table, column: Column) -> str | None:
+def why_no_ingredient(amounts: Amounts, column: Column) -> str | None:
     """Return why numbers under a heading that says nothing are surely no amounts, None where they may be."""
+    sheet, table = amounts.sheet, amounts.table
     grid = sheet.grid
     here = (grid.column == column.index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
     weighed = (amount_with_remark(text) for text in grid.text[here & (grid.kind == Kind.TEXT)].tolist())
     if np.isin(grid.kind[here], (Kind.DATE, Kind.TEXT, Kind.BOOL)).all() and not any(weighed):
         return tr("it holds no numbers")
-    amounts = Amounts(sheet, table)
     values = amounts.of(column)
     rows = np.flatnonzero(values)
     return (
@@ -66,9 +66,10 @@ def _why_by_format(sheet: Sheet, table: Table, column: Column) -> str | None:
     formats = _formats(sheet, table, column)
     if formats and all(map(_MONEY.search, formats)):
         return tr("it holds money")
-    shares = bool(formats) and all("%" in each for each in formats)
+    if not formats or not all("%" in each for each in formats):
+        return None
     weighed = [each for fat in table.of_role("fat") for each in _formats(sheet, table, fat)]
-    if shares and not any(fat.unit == "%" for fat in table.of_role("fat")) and not any("%" in each for each in weighed):
+    if not any(fat.unit == "%" for fat in table.of_role("fat")) and not any("%" in each for each in weighed):
         return tr("it holds shares, and the fats are weighed")
     return None
 
@@ -80,12 +81,14 @@ def _why_by_look(sheet: Sheet, table: Table, column: Column, values: NDArray[np.
     if len(values) and whole and np.all((values >= _YEARS[0]) & (values <= _YEARS[1])):
         return tr("it holds years")
     computed = [sheet.grid.formulas.get((row, column.index)) for row in _rows_with(sheet, table, column)]
+    if not computed or not all(computed):
+        return None
     typed = [
         (row, fat.index) not in sheet.grid.formulas
         for fat in table.of_role("fat")
         for row in _rows_with(sheet, table, fat)
     ]
-    if computed and all(computed) and typed and all(typed):
+    if typed and all(typed):
         return tr("it is computed from amounts that are typed")
     return None
 

@@ -7,7 +7,7 @@ amount of lye is dissolved in. Only columns are settled so, never single rows: a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,9 +34,16 @@ class Amounts:
 
     sheet: Sheet
     table: Table
+    read: dict[tuple[int, str | None], NDArray[np.float64]] = field(default_factory=dict)  # by column and unit
 
     def of(self, column: Column) -> NDArray[np.float64]:
         """Return the amounts of a column."""
+        place = column.index, column.unit
+        if place not in self.read:
+            self.read[place] = self._read(column)
+        return self.read[place]
+
+    def _read(self, column: Column) -> NDArray[np.float64]:
         grid, table = self.sheet.grid, self.table
         here = (grid.column == column.index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
         values = np.where(grid.kind[here] == Kind.NUMBER, grid.number[here], 0.0)
