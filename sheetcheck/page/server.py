@@ -19,6 +19,7 @@ from sheetcheck.settings import Settings
 
 _LOOK_SECONDS = 0.5  # between two looks whether the page is still open
 _FIRST_SECONDS = 0.3  # in which the browser is served alone
+_LAST_SECONDS = 2  # for the style and the icon of the page that says that all is closed
 _GRACE_SECONDS = 2  # for what is being downloaded when the page is closed
 
 
@@ -76,6 +77,7 @@ class Server:
             self.shelf.warm_up()
             while not self.present.is_over():  # noqa: ASYNC110 - silence has none either
                 await asyncio.sleep(_LOOK_SECONDS)
+            await asyncio.sleep(_LAST_SECONDS)
             server.should_exit = True
 
         looking = asyncio.create_task(look())

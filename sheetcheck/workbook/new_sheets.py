@@ -23,6 +23,7 @@ from sheetcheck.workbook.replacing import replacing, store
 
 OURS = "sheetcheck"  # category of a workbook that holds nothing but new sheets: what tells it from hers
 SAMPLES = "Samples of styles"  # a sheet that is built and not grafted: its cells show which format a style became
+_NO_TIME = (1980, 1, 1, 0, 0, 0)  # of the parts of a file of the writer's: the earliest that a zip archive can tell
 _PAPERS = {"a4": 9, "letter": 1}  # numbers of paper sizes, ECMA-376 part 1, 18.3.1.63
 _MOST_LINKS = 65_000  # of one sheet (Excel specifications and limits: 65,530)
 _LONGEST_LIST = 255  # characters of a drop-down whose choices are written in it
@@ -63,13 +64,18 @@ def style_key(content: object) -> StyleKey:
 
 
 def is_ours_unchanged(path: Path) -> bool:
-    """Whether `write_sheets` made a file and no program has saved it since: each writes when it did."""
+    """Whether `write_sheets` made a file and no program has saved it since.
+
+    Others write when they saved it, to the second; those that could do so within that second stamp the parts of the file
+    with the time too, which our writer never does.
+    """
     try:
         with Package.open(path) as package:
             told = {str(e.tag).rpartition("}")[2]: e.text for e in package.tree("docProps/core.xml")}
+            stamped = any(info.date_time != _NO_TIME for info in package.archive.entries.values())
     except (BookError, KeyError, ValueError):
         return False
-    return told.get("category") == OURS and told.get("created") == told.get("modified") is not None
+    return told.get("category") == OURS and told.get("created") == told.get("modified") is not None and not stamped
 
 
 def build(
