@@ -86,8 +86,15 @@ def read_sheet(opened: Opened, grid: Grid, whole: Findings, *, weighed: bool) ->
     only_first = not weighed or len(grid.row) > _LARGE
     best: tuple[Worth, Sheet, Findings] | None = None
     seen: set[int] = set()
+    kept_back = False
     for way in ways():
-        sheet, found = _read(opened, grid, way, whole)
+        if way.bold and not kept_back:
+            break  # no word on the sheet was against it
+        read = _read(opened, grid, way, whole)
+        if read is None:
+            continue
+        sheet, found = read
+        kept_back = kept_back or sheet.kept_back
         if only_first:
             best = Worth(), sheet, found
             break
@@ -123,26 +130,31 @@ def _fingerprint(found: Findings) -> int:
     return hash((tuple((d.name, d.row, d.column) for d in found.drafts), amounts, blocks, stated))
 
 
-def _read(opened: Opened, grid: Grid, way: Way, whole: Findings) -> tuple[Sheet, Findings]:
-    """Read a sheet in one way, into findings of its own."""
+def _read(opened: Opened, grid: Grid, way: Way, whole: Findings) -> tuple[Sheet, Findings] | None:
+    """Read a sheet in one way, into findings of its own; None where that is a way tried before."""
+    parts = list(_bands(grid)) if way.banded else []
+    if way.banded and len(parts) < 2:
+        return None  # the sheet as one
     found = Findings(whole.sheet_names)
     sheet = opened(found, grid, way)
     own_values.read(sheet)
-    parts = list(_bands(grid)) if way.banded else []
-    for part in parts if len(parts) > 1 else []:
+    for part in parts:
         band, inside = opened(found, part, way), np.isin(grid.column, np.unique(part.column))
         band.taken[:] = sheet.taken[inside]
         for layout in way.layouts:
             layout(band)
         sheet.readings += band.readings
         sheet.explained += band.explained
+        sheet.kept_back = sheet.kept_back or band.kept_back
         sheet.taken[inside] |= band.taken
     for place, layout in enumerate(way.layouts):
         if place and not _worth_looking_through(sheet):
             break
         layout(sheet)
+        if not place and layout is not LAYOUTS[0] and not found.drafts:
+            return None  # it would come first and finds nothing: the others, in their order
     not_recipes.read(sheet)
-    if any(reading.layout != NO_RECIPE for reading in sheet.readings) and len(parts) > 1:
+    if any(reading.layout != NO_RECIPE for reading in sheet.readings) and parts:
         sheet.says_what_it_is = False
     return sheet, found
 

@@ -121,6 +121,7 @@ def _speaks_of_no_lye(sheet: Sheet, cards: Sequence[Card]) -> bool:
 
 def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
     if not sheet.bold and _something_else(card):
+        sheet.kept_back = True
         return False
     lines = [line for line in card.lines if line.kind == "ingredient"]
     if any(line.role != "additive" for line in lines):

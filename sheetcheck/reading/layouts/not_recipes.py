@@ -53,9 +53,11 @@ def why_no_recipes(sheet: Sheet, titles: Iterable[Cell], *, with_lye: bool = Fal
         return None
     said = other_than_soap(sheet.name, with_lye=with_lye)
     if said:
+        sheet.kept_back = True
         return tr("the sheet is called “{name}”: {what}", name=sheet.name, what=tr(said))
     for cell in titles:
         said = other_than_soap(cell.text, with_lye=with_lye)
         if said:
+            sheet.kept_back = True
             return tr("{cell} says “{text}”: {what}", cell=cell.address, text=clean(cell.text), what=tr(said))
     return None
