@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import beyond_weighing, said_elsewhere, settings_sheet
+from sheetcheck.reading import beyond_weighing, purity_said, said_elsewhere, settings_sheet
 from sheetcheck.reading.arrangements import Opened, Way, read_sheet
 from sheetcheck.reading.assemble import (
     Findings,
@@ -117,6 +117,7 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> G
     if weighed:
         settle_names(grids, found)
     said_elsewhere.settle(grids, found)
+    purity_said.settle(grids, found)
     said = said_elsewhere.unit_for_the_book(grids, found)
     return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms, weighed)
 

@@ -165,10 +165,9 @@ class _Text:
 
 def _spelled(text: str) -> tuple[dict[tuple[MeaningRole, str | None], float], float]:
     """Return each substance that a text may be a spelling of, with its prior, and how telling the best likeness is."""
-    known = words("lye word").get(fold(text), "")
+    known = _lye_word(fold(text))
     if known:
-        pairs = (each.rsplit(":", 1) for each in known.split("|"))
-        return {(m.role, m.substance): m.prior for key, nats in pairs for m in (_meaning(key, float(nats)),)}, 2.0
+        return {(m.role, m.substance): m.prior for m in (_meaning(key, nats) for key, nats in known)}, 2.0
     form = _form(text)
     if form is None:
         return {}, 0.0
@@ -336,8 +335,20 @@ def _one_of_its_words(text: _Text) -> Found:
             yield from _keys(spelling, _ONE_WORD_OF_TWO, 4)
         return
     for word in text.words:
-        if len(word) > 3 and word in _names() and word not in _GENERIC:
+        if word in _names() and word not in _GENERIC and (len(word) > 3 or _is_lye(word)):
             yield from _keys(word, _AMONG_WORDS, 4)
+        for meaning in _lye_word(word):
+            yield meaning[0], meaning[1] + _AMONG_WORDS, 4
+
+
+def _is_lye(spelling: str) -> bool:
+    return all(substances()[key].role == "alkali" for key in _names()[spelling])
+
+
+def _lye_word(text: str) -> list[tuple[str, float]]:
+    """Return what a word that stands where lye stands may mean, with its prior: `caustic`, `soda`, `lye`."""
+    known = words("lye word").get(text, "")
+    return [(key, float(nats)) for key, _, nats in (each.rpartition(":") for each in known.split("|")) if key]
 
 
 @cache

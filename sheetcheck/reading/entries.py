@@ -12,7 +12,7 @@ from sheetcheck.reading.assemble import Component, stored_as
 from sheetcheck.reading.names.identify import Name, identify
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said, resolve
-from sheetcheck.reading.units.units import to_grams, unit_of_number_format
+from sheetcheck.reading.units.units import dimension, to_grams, unit_of_number_format
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.reference import Substance, substances
 from sheetcheck.words import later, tr
@@ -213,7 +213,7 @@ def in_grams(entry: Entry, substance: Substance | None, role: str) -> tuple[floa
 def component(recipe: int, sheet: str, cell: Cell, entry: Entry, of: Ingredient) -> Component:
     """Build the line of an amount cell."""
     table = substances()
-    of = _named_by_amount(entry, of)
+    of = _out_of_its_package(entry, _named_by_amount(entry, of))
     entry = _unless_taken_back(entry)
     grams, by_volume, problem = in_grams(entry, table.get(of.substance or ""), of.role)
     return Component(
@@ -252,6 +252,14 @@ def _named_by_amount(entry: Entry, of: Ingredient) -> Ingredient:
         return of
     told = ingredient(entry.rest, name)
     return replace(told, text=clean(entry.rest), row=of.row, column=of.column)
+
+
+def _out_of_its_package(entry: Entry, of: Ingredient) -> Ingredient:
+    """Return what is in a package where it is weighed: `8 1/4 oz can lye` is lye, `1 can lye` nobody knows how much."""
+    package = substances().get(of.substance or "")
+    if package is None or not package.weighed or dimension(entry.unit or "") != "mass":
+        return of
+    return replace(of, role=substances()[package.weighed].role, substance=package.weighed, certainty="read as")
 
 
 def _unless_taken_back(entry: Entry) -> Entry:

@@ -59,6 +59,8 @@ class Substance:
         Share of a fat that takes up no lye, where it is large enough to matter.
     solution_of
         For a solution whose strength has to be stated: key of what is dissolved in it.
+    weighed
+        For a package: key of what is in it, which an amount by weight is of (`8 1/4 oz can lye`).
     role
         What it is in a recipe: its kind, and for what is refused, what it was meant as.
     usual_strength
@@ -95,6 +97,7 @@ class Substance:
     similar: tuple[str, ...]
     unsaponifiable: float = math.nan
     solution_of: str = ""
+    weighed: str = ""
     role: Role = "additive"
     usual_strength: float = math.nan
     strength_low: float = math.nan
@@ -163,6 +166,7 @@ def _substance(row: Mapping[str, str], role: Role, found: Mapping[str, Substance
         similar=_keys(row.get("similar")),
         unsaponifiable=number(row.get("unsaponifiable")),
         solution_of=row.get("solution_of") or "",
+        weighed=row.get("weighed") or "",
         role=role,
         usual_strength=usual,
         strength_low=weakest,

@@ -16,6 +16,7 @@ from sheetcheck.reading.corner_totals import add_batch_size
 from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.cells import read_cells
+from sheetcheck.reading.statements import superfat_said
 from sheetcheck.reading.tables.columns import settle_columns
 from sheetcheck.reading.tables.remarks import (
     add_closing_remarks,
@@ -189,6 +190,8 @@ def _drafts(
     """Make a draft of each row; return the draft's number by row, -1 where the row is no recipe."""
     ids = np.full(table.last_row + 2, -1, dtype=np.int32)
     names, struck = _names(sheet, rows, name_column)
+    if len(rows.recipes) == 1 and (corner := _name_in_the_corner(sheet, table, int(rows.recipes[0]))):
+        names[int(rows.recipes[0])] = corner
     first, last = table.first_column, table.last_column
     anchor = name_column.index if name_column else first
     titles = [clean(c.text) for c in sections]
@@ -200,6 +203,17 @@ def _drafts(
             draft.section = titles[section]
         ids[row] = sheet.found.add_draft(draft)
     return ids
+
+
+def _name_in_the_corner(sheet: Sheet, table: Table, row: int) -> str:
+    """Return the name of a table's only recipe where it stands in the line of headings, "" where it does not."""
+    corner, below = table.columns[0], sheet.cell(row, table.first_column)
+    unnamed = below is None or (below.kind is Kind.TEXT and superfat_said(below.text) is not None)
+    if not unnamed or corner.role not in (None, "recipe", "ignore") or corner.heading.certainty == "exact":
+        return ""
+    if corner.role is None:
+        corner.role, corner.why = "recipe", tr("its heading is the name of the only recipe below")
+    return clean(corner.text)
 
 
 def _names(sheet: Sheet, rows: Rows, name_column: Column | None) -> tuple[dict[int, str], set[int]]:

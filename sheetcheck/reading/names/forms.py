@@ -107,7 +107,9 @@ def by_forms(text: str) -> Name | None:
 
 
 def _dry_alkali(inside: str, outside: str) -> Name | None:
-    """Tell a word for the solution with its alkali in brackets: `Lauge (NaOH)`, `loog (NaOH)`."""
+    """Tell a word for the solution with its alkali in brackets or behind it: `Lauge (NaOH)`, `potash lye KOH`."""
+    if not inside:
+        outside, _, inside = outside.strip().rpartition(" ")
     alkali, solution = by_table(fold(inside)), by_table(fold(outside))
     if alkali is None or solution is None or alkali.kind != "alkali" or not solution.substance:
         return None

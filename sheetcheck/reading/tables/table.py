@@ -151,19 +151,23 @@ def _has_fats_in_general(headings: dict[int, Heading], *, names_known: bool) -> 
 
 
 def _amounts_below(sheet: Sheet, row: int, columns: Sequence[int]) -> bool:
-    """Tell whether most cells in the next rows under these headings are amounts."""
+    """Tell whether most cells in the next rows under these headings are amounts, up to where words follow amounts."""
     amounts = others = 0
     for below in _next_rows(sheet, row):
         cells = [c for c in (sheet.cell(below, column) for column in columns) if c is not None]
+        if amounts > others and len(cells) > 1 and not any(_is_amount(c) for c in cells):
+            break  # headings of the next table
         if cells and all(c.kind is Kind.TEXT and (read_unit(c.text) or _is_heading(sheet, c)) for c in cells):
             continue  # a row of units, or headings once more
         for cell in cells:
-            is_amount = (
-                cell.kind is not Kind.TEXT or is_nothing(cell.text) or "?" in cell.text or amount_with_remark(cell.text)
-            )
-            amounts += bool(is_amount)
-            others += not is_amount
+            amounts += _is_amount(cell)
+            others += not _is_amount(cell)
     return amounts > others
+
+
+def _is_amount(cell: Cell) -> bool:
+    text = cell.text
+    return cell.kind is not Kind.TEXT or is_nothing(text) or "?" in text or amount_with_remark(text) is not None
 
 
 def _is_heading(sheet: Sheet, cell: Cell) -> bool:
