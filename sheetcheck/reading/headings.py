@@ -12,6 +12,7 @@ from sheetcheck.reading.names.identify import Certainty, Name, abbreviation, ide
 from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.units import dimension, split_heading_unit
+from sheetcheck.reading.word_list import words
 from sheetcheck.reference import substances
 from sheetcheck.reference.tables import rows
 
@@ -131,8 +132,18 @@ def _forms(bare: str) -> Iterator[str]:
         yield " ".join(word for word in form.split() if word not in _fillers())
 
 
+def _total_of(form: str) -> str | None:
+    """Return which total a heading is that says nothing but a sum of fats or of a batch: `Weight of all oils`."""
+    kinds = {words("word of a total").get(word) for word in form.split()}
+    if None in kinds or not kinds & {"sum", "batch"}:
+        return None
+    if "fats" in kinds:
+        return "fats total"
+    return "batch total" if "sum" in kinds and kinds & {"batch", "soap"} else None
+
+
 def _phrase(form: str, unit: str | None, bare: str) -> Heading | None:
-    role, doubtful = _phrases().get(form, (None, False))
+    role, doubtful = _phrases().get(form) or (_total_of(form), False)
     if role is None:
         return None
     weighed = unit is not None and unit != "%" and dimension(unit) == "mass"

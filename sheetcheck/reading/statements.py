@@ -213,6 +213,11 @@ _RATIO_WORDS = frozenset(
 )  # fmt: skip
 
 
+def is_ratio(text: str) -> bool:
+    """Tell whether a text is a ratio and nothing else: of a liquid, to the lye (`2 : 1`)."""
+    return _RATIO.fullmatch(text.strip()) is not None
+
+
 @lru_cache(maxsize=65536)
 def is_ratio_of_lye(text: str) -> bool:
     """Tell whether a text states liquid to lye: `Water:lye 2:1`, `2 : 1 water to lye`.

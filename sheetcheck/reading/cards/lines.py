@@ -13,7 +13,7 @@ from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.statements import KIND_OF_ROLE, is_ratio_of_lye, superfat_said
+from sheetcheck.reading.statements import KIND_OF_ROLE, is_ratio, is_ratio_of_lye, superfat_said
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units.units import read_unit
 from sheetcheck.reading.words import is_total
@@ -95,6 +95,8 @@ def read_line(sheet: Sheet, row: int, cells: Sequence[Cell], context: Context) -
         return line
     _find_amount(sheet, line, cells, context)
     line.kind = _kind(sheet, line)
+    if line.role == "liquid" and line.amount is not None and is_ratio(line.text or line.amount.text):
+        line.kind, line.heading = "statement", replace(sheet.words.heading(label.text), role="liquid to lye")
     return line
 
 

@@ -52,10 +52,13 @@ def _without_mark(cell: Cell, beside: Sequence[Cell]) -> Cell:
 def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
     """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names.
 
-    A title with the lye beside it (`TANNER | LYE 9 oz | water 20 oz | 6 %`) is a line a cell.
+    A title with the lye beside it (`TANNER | LYE 9 oz | water 20 oz | 6 %`) is a line a cell; one with a total beside it
+    (`Castile | all oils | 1000 g`) is two lines.
     """
     if lye_beside_title(cells):
         return [[cell] for cell in cells]
+    if _total_beside_title(cells):
+        return [cells[:1], cells[1:]]
     if len(cells) > 2 or cells[-1].kind is not Kind.TEXT or (len(cells) == 2 and not is_group_label(cells[0])):
         return [cells]
     last = cells[-1]
@@ -70,6 +73,13 @@ def lye_beside_title(cells: Sequence[Cell]) -> bool:
     split = [split_name_and_amount(cell.text) if cell.kind is Kind.TEXT else None for cell in cells]
     kinds = [identify(each[0]).kind for each in split if each is not None]
     return split[0] is None and kinds.count("alkali") == 1 and "liquid" in kinds and "fat" not in kinds
+
+
+def _total_beside_title(cells: Sequence[Cell]) -> bool:
+    """Tell whether a weighed total stands beside a text that has no amount of its own."""
+    if len(cells) < 3 or any(cell.kind is not Kind.TEXT or is_amount(cell) for cell in cells[:2]):
+        return False
+    return read_heading(cells[1].text).role in ("fats total", "batch total") and is_amount(cells[2])
 
 
 def is_group_label(cell: Cell) -> bool:
