@@ -335,14 +335,22 @@ def _one_of_its_words(text: _Text) -> Found:
             yield from _keys(spelling, _ONE_WORD_OF_TWO, 4)
         return
     for word in text.words:
-        if word in _names() and word not in _GENERIC and (len(word) > 3 or _is_lye(word)):
+        if word in _names() and (word not in _GENERIC or _is(word, "liquid")):
             yield from _keys(word, _AMONG_WORDS, 4)
         for meaning in _lye_word(word):
             yield meaning[0], meaning[1] + _AMONG_WORDS, 4
 
 
-def _is_lye(spelling: str) -> bool:
-    return all(substances()[key].role == "alkali" for key in _names()[spelling])
+def _is(spelling: str, role: str) -> bool:
+    return all(substances()[key].role == role for key in _names()[spelling])
+
+
+def _ends_in_a_liquid(text: _Text) -> Found:
+    """Match a liquid at the end of a word: `Heublumentee`, `Stutenmilch`."""
+    for start in range(2, len(text.solid) - 2) if len(text.words) == 1 else ():
+        end = text.solid[start:]
+        if end in _names() and _is(end, "liquid"):
+            yield from _keys(end, _AMONG_WORDS, 4)
 
 
 def _lye_word(text: str) -> list[tuple[str, float]]:
@@ -371,4 +379,5 @@ _WAYS: tuple[Callable[[_Text], Found], ...] = (
     _humps,
     _letters_in_order,
     _one_of_its_words,
+    _ends_in_a_liquid,
 )

@@ -78,7 +78,7 @@ def _read(text: str) -> Heading:
     found = _phrase(fold(whole), unit, bare)  # `lye % of lye+water`: here the unit belongs to the phrase
     if found is not None:
         return found
-    if _MONEY.search(whole):
+    if _MONEY.search(whole) or _RATE.search(whole):
         return Heading("ignore", None, unit, "exact", bare)
     if not bare and unit:
         return Heading("share" if unit == "%" else "amount", None, unit, "exact", bare)
@@ -119,6 +119,7 @@ def _fillers() -> frozenset[str]:
 
 _NEVER_WEIGHED = frozenset({"lye concentration", "liquid to lye", "alkali strength", "liquid share"})
 _MONEY = re.compile("[£$€¥]")
+_RATE = re.compile(r"\b(?:per|pro|je|par|por) ?(?:kilo|kg|lbs?|pound|pfund|litre|liter|100 ?g)\b", re.IGNORECASE)
 _BRACKET = re.compile(r"[(\[][^()\[\]]*[)\]]?")
 _NUMBERED = re.compile(r"(?:oil|fat|ingredient|zutat|fett|ol|huile|aceite|olio|vet|olie|oleo)s? ?#? ?[0-9]{1,2}")
 

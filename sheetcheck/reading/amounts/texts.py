@@ -29,7 +29,9 @@ def split_name_and_amount(text: str) -> tuple[str, str] | None:
     if _LEADING_AMOUNT.match(text) or _leads_in_words(text):
         amount = read_amount(text)
         rest = _without_stray_bracket(amount.rest.strip(_EDGE))
-        return (rest, text) if amount.readings and rest else None
+        if amount.readings and rest:
+            return rest, text
+        return _amount_behind(text) if text[:2].isupper() else None  # `CA 50` is a short form, `ca 50` an amount
     remark = _REMARK_BEHIND.search(text)
     return _amount_behind(text) or (_amount_behind(text[: remark.start()], remark[1] or "") if remark else None)
 

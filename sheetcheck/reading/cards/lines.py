@@ -83,7 +83,7 @@ class Line:
 
 def read_line(sheet: Sheet, row: int, cells: Sequence[Cell], context: Context) -> Line:
     """Understand one row of a lane."""
-    if _is_heading_line(sheet, cells):
+    if _is_heading_line(sheet, cells) or _says_another_unit(cells, context):
         return Line(row, "heading", cells)
     label = _label(sheet, cells, context)
     if label is None:
@@ -131,6 +131,14 @@ def _is_heading_line(sheet: Sheet, cells: Sequence[Cell]) -> bool:
     return bool(over) and (len(known) * 2 >= len(cells) or sheet.words.loose) and len(known) >= 2
 
 
+def _says_another_unit(cells: Sequence[Cell], context: Context) -> bool:
+    """Tell whether a unit stands where amounts do: `Lye | grams` below fats in kilograms."""
+    if len(cells) != 2 or cells[0].kind is not Kind.TEXT or amount_only(cells[0].text):
+        return False
+    placed = context.get(cells[1].column)
+    return _is_unit(cells[1]) and placed is not None and placed.role == "amount" and placed.unit is not None
+
+
 # --------------------------------------------------------------------------- label and amount
 
 
@@ -162,7 +170,7 @@ def _is_unit(cell: Cell) -> bool:
 def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Context) -> None:
     """Find the amount, its unit, its share and the remarks among the cells beside the label."""
     label = line.label
-    others = [c for c in cells if c is not label]
+    others = [c for c in cells if c is not label and not (c.kind is Kind.TEXT and superfat_said(c.text))]
     known = line.name is not None and line.name.kind is not None
     candidates = [
         c for c in others if is_amount(c) and not _left_aside(c, context) and (known or c.kind is not Kind.DATE)
@@ -190,8 +198,8 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
         line.name_text, line.text = split
         line.amount = label
     line.stated = [(r.role, c) for c in others if (r := context.get(c.column)) is not None and r.role in _STATED]
-    used = (line.amount, line.unit_cell, line.share, line.second)
-    line.beside = [c for c in others if c not in used and c.kind is Kind.TEXT and not _left_aside(c, context)]
+    used = (label, line.amount, line.unit_cell, line.share, line.second)
+    line.beside = [c for c in cells if c not in used and c.kind is Kind.TEXT and not _left_aside(c, context)]
     if line.amount is None and _amount_in_words(line):
         line.amount = line.beside.pop(0)
 
@@ -200,6 +208,8 @@ def _amount_in_words(line: Line) -> bool:
     """Tell whether words stand where the amount of a known ingredient should: `most of a small tin`."""
     label, name = line.label, line.name
     if label is None or name is None or name.kind is None or name.certainty == "unknown" or not line.beside:
+        return False
+    if superfat_said(line.beside[0].text):
         return False
     return line.beside[0].column == label.column + 1 and not line.beside[0].text.startswith("(")
 

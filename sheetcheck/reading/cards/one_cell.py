@@ -63,6 +63,7 @@ def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
         return [cells]
     last = cells[-1]
     parts = several(last.text) or ((last.text,) if len(cells) == 2 and _is_weighed_ingredient(last.text) else ())
+    parts = parts or (_told_alone(last.text) if len(cells) == 1 else ())
     return [[replace(last, text=part)] for part in parts] if parts else [cells]
 
 
@@ -150,7 +151,7 @@ def _is_weighed_ingredient(part: str) -> bool:
 
 
 _SENTENCE = re.compile(r"\.(?=\s|$)|[!:()]")
-_INTO = re.compile(r"\b(?:into|dissolved)\b", re.IGNORECASE)
+_INTO = re.compile(r"\b(?:into|dissolved)\b|\bfor\b(?= ?\d)", re.IGNORECASE)
 _FILLING = re.compile(r"\b(?:the|is|are)\b", re.IGNORECASE)  # `the lye is 4 oz`
 _AN_AMOUNT = re.compile(r"(?<![\d.,/])\d")
 _MOST_TRAILING = 4  # words behind a name that tell what is done with it: `caustic soda dissolved`, `lavender if wanted`
@@ -167,6 +168,20 @@ def told(text: str) -> tuple[str, ...]:
     sentences = [sentence for whole in _SENTENCE.split(text) for sentence in _INTO.split(whole)]
     pieces = [_FILLING.sub(" ", piece) for sentence in sentences for piece in _BETWEEN.split(sentence) if piece.strip()]
     return tuple(part for piece in pieces if (part := _weighed_in_words(piece.strip())) is not None)
+
+
+def _told_alone(text: str) -> tuple[str, ...]:
+    """Return the weighed parts of a line of words that tells of hardly anything else: `For the lye: 6.5 oz lye.`"""
+    parts = told(text)
+    weighed = [part for part in parts if _is_weighed_ingredient(part) and _by_weight(part)]
+    if len(weighed) < len(parts) or split_name_and_amount(text.rstrip(" .")) is not None:
+        return ()
+    return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 >= len(text.split()) else ()
+
+
+def _by_weight(part: str) -> bool:
+    split = split_name_and_amount(part)
+    return split is not None and read_amount(split[1]).readings[0].measures == "mass"
 
 
 def _weighed_in_words(piece: str) -> str | None:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import is_amount
 from sheetcheck.reading.cards.lines import Line, without_amount
+from sheetcheck.reading.statements import superfat_said
 from sheetcheck.reading.text import fold
 from sheetcheck.workbook.grid import Kind
 
@@ -35,7 +36,8 @@ def may_be_title(lines: Sequence[Line]) -> bool:
         return True
     if first.label is None:
         return False
-    bare = without_amount(first) and len(first.cells) == 1 and first.label is first.cells[0]
+    alone = all(c.kind is Kind.TEXT and superfat_said(c.text) for c in first.cells[1:])  # `Coffee | superfat 7 %`
+    bare = without_amount(first) and alone and first.label is first.cells[0]
     role = first.heading.role if first.heading else None
     named_like_ingredient = first.kind in ("ingredient", "extra", "label") and first.role != "alkali"
     named_like_ingredient = named_like_ingredient or (role in ("fat", "liquid", "additive") and first.kind == "heading")

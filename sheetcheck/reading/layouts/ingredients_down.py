@@ -165,11 +165,20 @@ def _others_name_ingredients(sheet: Sheet, rows: Rows, below: Sequence[int], nam
 # --------------------------------------------------------------------------- one block
 
 
+def _passed_over(sheet: Sheet, block: _Block) -> set[int]:
+    """Return the columns without lye whose heading says that they hold no recipe: prices, `paid per lb`."""
+    rows = range(block.heading_row + 1, block.last_row + 1)
+    labels = {row: sheet.cell(row, block.name_column) for row in rows}
+    lye = [row for row, label in labels.items() if label is not None and sheet.words.name(label.text).kind == "alkali"]
+    headed = [c for c in sheet.grid.row_cells(block.heading_row) if sheet.words.heading(c.text).role == "ignore"]
+    return {c.column for c in headed if not any(sheet.cell(row, c.column) for row in lye)}
+
+
 def _read_block(sheet: Sheet, block: _Block, unit_group: int, why_not: str | None, above: Sequence[Cell]) -> None:
     """Read a block, or leave it where `why_not` or its headings say what else it is and nothing in it balances."""
     part = Findings(sheet.found.sheet_names)
     several = recipe_columns(sheet, block.heading_row, block.last_row, block.name_column + 1)
-    beside = {b.column for each in several for b in each.beside}
+    beside = {b.column for each in several for b in each.beside} | _passed_over(sheet, block)
     units = units_beside(sheet, several)
     but = nothing_but_ounces(sheet, several) | corner_of_labels(sheet, block.heading_row, block.name_column + 1)
     columns = [c for c in range(block.name_column, block.last_column + 1) if c not in beside]

@@ -91,7 +91,8 @@ def _lines_above(sheet: Sheet, tables: Sequence[Table]) -> list[Cell]:
     """Return the texts above the first table and beside it: titles and notes of the sheet."""
     first = min(t.first_row for t in tables)
     cells = [c for row in sheet.grid.rows() if row < first for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT]
-    return [c for c in cells if not any(t.first_row <= c.row <= t.last_row for t in tables)]
+    of_groups = {place for t in tables for place in t.groups}
+    return [c for c in cells if (c.row, c.column) not in of_groups]
 
 
 def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: int, layout: str) -> None:
@@ -101,7 +102,8 @@ def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: 
     closing = take_closing_remarks(sheet, table, rows)
     sections = _sections(sheet, table, tables, rows)
     for cell in (*sections, *rows.notes):
-        sheet.note_unit(cell.row, cell.text)
+        stated = sheet.note_unit(cell.row, cell.text)
+        sheet.notes.onward |= stated and len(rows.recipes) > 0 and rows.recipes[0] < cell.row < rows.recipes[-1]
     if all(c.unit is None for c in table.of_role("fat")):
         first = min(t.heading_row for t in tables)
         sheet.notes.go_on(table.heading_row, first, usual_fats_g(sheet, table))

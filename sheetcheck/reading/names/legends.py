@@ -22,13 +22,14 @@ LONGEST_SHORT = 5
 _LONGEST_HEADING = 20
 _MOST_CELLS = 20_000  # a sheet with more is no legend, though a line on it may be
 _FREE = frozenset({None, "additive"})  # roles of headings that a short form may take over
-_FREE_IF_SAID = _FREE | {"superfat", "number"}  # … where `=` says so
+_FREE_IF_SAID = _FREE | {"superfat", "number", "ingredient"}  # … where `=` says so
 _PAIR = re.compile(r"(?P<one>[^=:]+?)\s*(?P<sign>=|:|->|→|\s[-–]\s)\s*(?P<other>[^=:]+)")
 _BETWEEN = re.compile(r"[,;\n|•]|\s/\s")
 _RUN_ON = re.compile(r"\s(?=[^\W\d_][^\W_]{0,4}\s*=)")  # `OO = olive oil CO = coconut oil`
 _MAY_HOLD_A_PAIR = re.compile(
     r"(?<![^\W_])[^\W\d_][^\W_]{0,4}\.?\s*(?:=|:|->|→| [-–] )|(?:=|→|->)\s*[^\W\d_][^\W_]{0,4}\.?\s*(?:$|[,;\n])"
 )
+_MELTS_AT = re.compile(r"(?<=[^\W\d_] )(?:76|92|24)(?: ?°)?$")  # `coconut 76`: in degrees F, or C
 _SHORT = re.compile(r"(?:[^\W\d_]\.? ?){1,4}[^\W_]?\.?")
 
 Place = tuple[int, int]
@@ -88,7 +89,7 @@ def _form(  # noqa: PLR0913 - two texts, where they stand, what says that they b
 
 
 def _is_short(short: str, meaning: str) -> bool:
-    if any(map(str.isdigit, BRACKET.sub("", meaning))):  # `OO: olive oil 500 g` is an amount
+    if any(map(str.isdigit, _MELTS_AT.sub("", BRACKET.sub("", meaning)))):  # `OO: olive oil 500 g` is an amount
         return False
     return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and _SHORT.fullmatch(short) is not None
 
@@ -155,12 +156,13 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
     for index in np.flatnonzero(texts[:-1] & texts[1:] & (np.diff(grid.row) == 0)).tolist():
         row, column, short = int(grid.row[index]), int(grid.column[index]), str(grid.text[index])
         if len(short) <= LONGEST_SHORT and short.isupper():
-            found = _form(grid, (row, column), short, str(grid.text[index + 1]), listed=True)
+            headed_so = row > headed.get(column, grid.last_row)
+            found = _form(grid, (row, column), short, str(grid.text[index + 1]), says_is=headed_so, listed=True)
             if found is None:
                 continue
             both = (row, column), (row, column + 1)
             numbered = any(map(_has_digits, _together(grid.row_cells(row), column)))
-            if row > headed.get(column, grid.last_row):
+            if headed_so:
                 columns[column].append(replace(found, places=() if numbered else both, sure=True))
             elif not numbered:
                 columns[column].append(replace(found, places=both))

@@ -21,6 +21,8 @@ from sheetcheck.workbook.grid import Kind
 
 _SAMPLE = 200
 _MOSTLY = 0.7
+_MOSTLY_TEXTS = 0.8
+_FURTHER, _SAYS_ELSE = 0.1, 0.3  # shares of different texts that a place to the left, and a heading, outweigh
 ROLES = frozenset(
     {
         *("recipe", "number", "date", "ingredient", "amount", "unit", "share", "notes", "ignore"),
@@ -70,7 +72,7 @@ def _as_set(sheet: Sheet, column: Column) -> None:
 
 
 def _name_column(sheet: Sheet, table: Table) -> Column | None:
-    """Return the column that names the recipes: by its heading, else the first column of texts that are no amounts."""
+    """Return the column that names the recipes: by its heading, else the likeliest column of texts that are no amounts."""
     if sheet.names_at is not None:
         column = next((c for c in table.columns if c.index == sheet.names_at), None)
         return _make_name_column(sheet, table, column, sheet.names_at)
@@ -82,10 +84,13 @@ def _name_column(sheet: Sheet, table: Table) -> Column | None:
             if other is not best:
                 other.role = "number"
         return best
-    for index in range(max(1, table.first_column - 2), table.last_column + 1):
-        column = next((c for c in table.columns if c.index == index), None)
-        if (column is None or column.role in (None, "number")) and _share_of_texts(sheet, table, index) > 0.8:
-            return _make_name_column(sheet, table, column, index)
+    columns = {c.index: c for c in table.columns}
+    places = range(max(1, table.first_column - 2), table.last_column + 1)
+    free = [i for i in places if i not in columns or columns[i].role in (None, "number", "ignore")]
+    texts = [i for i in free if _share_of_texts(sheet, table, i) > _MOSTLY_TEXTS]
+    if texts:
+        best = max(texts, key=lambda i: _like_names(sheet, table, i, columns.get(i)) - _FURTHER * texts.index(i))
+        return _make_name_column(sheet, table, columns.get(best), best)
     numbered = table.of_role("number") or table.of_role("date")
     if numbered:
         numbered[0].role, numbered[0].why = "recipe", tr("recipes have no other name")
@@ -100,6 +105,15 @@ def _make_name_column(sheet: Sheet, table: Table, column: Column | None, index: 
         table.columns.sort(key=lambda c: c.index)
     column.role, column.why = "recipe", tr("no heading says so; it holds texts that are no amounts")
     return column
+
+
+def _like_names(sheet: Sheet, table: Table, index: int, column: Column | None) -> float:
+    """Return how like names of recipes the texts of a column are: seldom the same, under no heading that says else."""
+    grid = sheet.grid
+    here = (grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
+    texts = grid.text[here][:_SAMPLE].tolist()
+    says_else = column is not None and column.role == "ignore"
+    return len(set(texts)) / max(len(texts), 1) - _SAYS_ELSE * says_else
 
 
 def _share_of_texts(sheet: Sheet, table: Table, index: int) -> float:

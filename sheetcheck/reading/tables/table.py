@@ -57,6 +57,7 @@ class Table:
     columns: list[Column]
     last_row: int = 0
     number: int = 0
+    groups: frozenset[tuple[int, int]] = frozenset()  # cells over several headings that say the unit of theirs
     evidence: list[str] = field(default_factory=list)
 
     @property
@@ -208,7 +209,8 @@ def _table(sheet: Sheet, row: int, cells: Sequence[Cell]) -> Table:
         if column is not None:
             columns.append(column)
     first_row = min([row, *(c.row for c in columns)])
-    return Table(first_row, row, below[-1] if below else row, columns)
+    units = {(c.row, c.column) for c in above.values() if c.column > first and sheet.words.heading(c.text).unit}
+    return Table(first_row, row, below[-1] if below else row, columns, groups=frozenset(units))
 
 
 def _last_column(sheet: Sheet, row: int, last: Cell) -> int:
@@ -257,8 +259,9 @@ def _column(sheet: Sheet, index: int, row: int, above: dict[int, Cell], below: S
     under = [c.text for r in below if (c := sheet.cell(r, index)) is not None]
     own_text = own.text if own is not None and own.kind is Kind.TEXT else ""
     main, at = own_text, row
-    if not main and group is not None:
-        main, at = group.text, group.row
+    if group is not None and (not main or (read_unit(main) and sheet.words.heading(group.text).role)):
+        main, at = group.text, group.row  # `Lye` over `g`
+        under = [own_text, *under] if own_text else under
     left = sheet.cell(row, index - 1)
     if not main and under and left is not None and left.kind is Kind.TEXT:
         main = left.text  # `Olive` over `oz | %`
@@ -273,6 +276,8 @@ def _column(sheet: Sheet, index: int, row: int, above: dict[int, Cell], below: S
         unit = sheet.words.heading(group.text).unit
     column = Column(index, clean(" ".join([main, *under])), at, heading, unit)
     column.role, column.substance, column.certainty = heading.role, heading.substance, heading.certainty
+    if group is not None and sheet.words.heading(group.text).role == "ignore":
+        column.role, column.substance = "ignore", None  # `cost, $` over `fats`
     column.strength = heading.strength
     if (
         heading.role is None

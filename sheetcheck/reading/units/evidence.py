@@ -54,6 +54,7 @@ class SheetNotes:
 
     rows: list[int] = field(default_factory=list)
     units: list[str] = field(default_factory=list)
+    onward: bool = False  # whether one of them stands among recipes: it speaks of what follows
     title: str | None = None  # what the sheet's own name says
     sizes: list[float] = field(default_factory=list)  # fats of a usual batch of each table read so far [g]
 
@@ -68,7 +69,7 @@ class SheetNotes:
         at = int(np.searchsorted(self.rows, row, side="right")) - 1
         if at >= 0:
             return self.units[at]
-        return self.units[0] if len(self.units) == 1 else self.title
+        return self.units[0] if len(self.units) == 1 and not self.onward else self.title
 
     def below(self, heading_row: int, row: int) -> str | None:
         """Return the unit stated between a heading and a row: such a note is newer than the heading."""
@@ -251,8 +252,7 @@ def _unit_for(totals: NDArray[np.float64], family: str | None) -> str:
     if not np.isfinite(size) or size <= 0:
         return "oz" if family == "imperial" else "g"
     units = {"imperial": ("oz", "lb"), "metric": ("g", "kg")}.get(family or "", ("g", "oz", "lb", "kg"))
-    possible = [u for u in units if _LEAST_FATS_G <= to_grams(size, u) <= _MOST_FATS_G]
-    if len(possible) == 1:
-        return possible[0]
-    usual = possible or ["g", "oz", "lb", "kg"]
+    every = ("g", "oz", "lb", "kg")
+    possible = [[u for u in of if _LEAST_FATS_G <= to_grams(size, u) <= _MOST_FATS_G] for of in (units, every)]
+    usual = possible[0] or possible[1] or list(every)
     return min(usual, key=lambda u: (abs(np.log(to_grams(size, u) / _USUAL_FATS_G)), usual.index(u)))

@@ -184,7 +184,7 @@ def unit_stated_in(text: str) -> str | None:
     others = _unit_in_sentence().sub(" ", said)
     if len(found) != 1 or re.search(any_of("casts doubt"), others) or _AMOUNT_OR_MONEY.search(folded):
         return None
-    only_this = re.fullmatch(r"\W*(?:in|en|alles in)\W*", others)
+    only_this = re.fullmatch(r"\W*(?:in|en|alles in)?\W*(?:\([^()0-9]*\)\W*)?", others)
     return found.pop() if only_this or re.search(any_of("speaks of all"), others) else None
 
 
