@@ -65,9 +65,7 @@ def _beside(lye: pd.DataFrame, said: pd.DataFrame, headings: Headings) -> pd.Ser
     lines = lye[["recipe", "row", "substance"]].astype({"substance": object}).assign(line=lye.index)
     told = said[["recipe", "row", "column", "sheet", "written", "value"]].astype({"sheet": object})
     places = zip(told["sheet"], told["row"], told["column"], said["place"], said["written"], strict=True)
-    told["heading"] = [
-        text if place == "sheet" else _heading(headings, *where) for *where, place, text in places
-    ]
+    told["heading"] = [text if place == "sheet" else _heading(headings, *where) for *where, place, text in places]
     pairs = lines.merge(told, on="recipe", suffixes=("", "_said"))
     of_this = [_is_of(key, heading) for key, heading in zip(pairs["substance"], pairs["heading"], strict=True)]
     pairs = pairs[np.array(of_this, dtype=bool)]

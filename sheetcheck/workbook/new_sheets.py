@@ -66,8 +66,8 @@ def style_key(content: object) -> StyleKey:
 def is_ours_unchanged(path: Path) -> bool:
     """Whether `write_sheets` made a file and no program has saved it since.
 
-    Others write when they saved it, to the second; those that could do so within that second stamp the parts of the file
-    with the time too, which our writer never does.
+    Others write when they saved it, to the second; those that could do so within that second stamp the parts of the
+    file with the time too, which our writer never does.
     """
     try:
         with Package.open(path) as package:

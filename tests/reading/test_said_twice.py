@@ -104,9 +104,17 @@ Olive oil at 6.20 the kilo
 
 
 def test_what_was_not_read_is_listed_and_nothing_else() -> None:
-    listed = {(n.sheet, n.cell) for n in book_of(LISTED).not_understood}
-    assert {("Card", "A7"), ("Card", "A9"), ("Later", "A1"), ("Later", "B1")} >= listed
-    assert {("Card", "A7"), ("Later", "B1")} <= listed
+    book = book_of(LISTED)
+    listed = {(n.sheet, n.cell) for n in book.not_understood}
+    assert {("Card", "A9"), ("Later", "A1"), ("Later", "B1")} >= listed
+    assert {("Later", "B1")} <= listed
+    assert book.recipes["name"].tolist() == ["Fox"]
+    assert ("castor oil", 50.0) in set(zip(book.components["substance"], book.components["grams"], strict=True))
+
+
+def test_words_that_repeat_what_is_listed_are_no_second_amount() -> None:
+    book = book_of(LISTED.replace("add 50 g castor oil", "add the 300 g coconut oil"))
+    assert book.components["grams"].tolist() == [700, 300, 141, 300]
 
 
 def test_a_superfat_that_belongs_to_no_recipe_is_listed() -> None:

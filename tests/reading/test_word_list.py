@@ -66,6 +66,7 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "outcome",
             "short form",
             "dry form",
+            "word of a total",
         ),
     }
     assert all(any_of(kind) for kind in kinds)

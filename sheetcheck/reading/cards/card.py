@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from sheetcheck.reading.amounts.texts import amount_only
 from sheetcheck.reading.cards.lanes import Lane, Rows
 from sheetcheck.reading.cards.lines import Context, Line, column_roles, read_line, without_amount
-from sheetcheck.reading.cards.one_cell import lines_in, lye_beside_title
+from sheetcheck.reading.cards.one_cell import lines_in, lye_beside_title, several
 from sheetcheck.reading.cards.titles import is_line_of, may_be_title, name_not_share, roles_weighed, titles_the_next
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
@@ -52,6 +52,7 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
         beside_title = lye_beside_title(inside)
         for cells in lines_in(inside) if inside else ():
             line = read_line(sheet, row, cells, context)
+            line.told = len(inside) == 1 and cells[0].text != inside[0].text and not several(inside[0].text)
             if beside_title and _is_share(cells[0]):
                 line.kind, line.stated = "text", [("superfat", cells[0])]
             if line.kind == "heading" and len(cells) > 1:
@@ -83,7 +84,19 @@ def split_cards(sheet: Sheet, lines: Sequence[Line]) -> tuple[list[Card], list[C
     for block in _blocks(lines):
         splitter.block(block)
     splitter.close()
-    return _joined(sheet, splitter.cards), splitter.loose
+    cards = _joined(sheet, splitter.cards)
+    for card in cards:
+        _leave_what_is_told_again(card)
+    return cards, splitter.loose
+
+
+def _leave_what_is_told_again(card: Card) -> None:
+    """Take running words for no amounts, in place, where they repeat what is listed: `Melt the 500 g lard`."""
+    listed = {line.name.substance for line in card.lines if line.kind == "ingredient" and not line.told and line.name}
+    told = [line for line in card.lines if line.told and line.kind == "ingredient"]
+    if any(line.name is not None and line.name.substance in listed - {None} for line in told):
+        for line in told:
+            line.kind = "text"
 
 
 def _blocks(lines: Sequence[Line]) -> list[list[Line]]:
@@ -216,7 +229,8 @@ def _joined(sheet: Sheet, cards: list[Card]) -> list[Card]:
         before = joined[-1] if joined else None
         styled = card.title is not None and styles[_style(sheet, card.title)] > 0
         own_title = styled and not _same_title_style_everywhere(sheet, cards)
-        if before is not None and _is_rest_of(card, before) and not own_title:
+        goes_on = card.title is None and all(x.told for x in card.lines if x.kind == "ingredient") and card.has_lines
+        if before is not None and (goes_on or (_is_rest_of(card, before) and not own_title)):
             if card.title is not None:
                 before.lines.append(Line(card.title.row, "text", [card.title]))
             before.lines.extend(card.lines)

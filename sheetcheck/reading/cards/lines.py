@@ -65,6 +65,7 @@ class Line:
     column_unit: str | None = None  # what the heading of the amount's column says
     stated: list[tuple[str, Cell]] = field(default_factory=list)  # a column of superfat beside the ingredients
     beside: list[Cell] = field(default_factory=list)  # texts beside it: remarks
+    told: bool = False  # taken out of running words: `Melt 32 oz lard and 8 oz coconut oil.`
 
     @property
     def struck(self) -> bool:

@@ -52,8 +52,8 @@ def _without_mark(cell: Cell, beside: Sequence[Cell]) -> Cell:
 def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
     """Return the lines that a row holds: one, or those that its only cell, or the one behind a label, names.
 
-    A title with the lye beside it (`TANNER | LYE 9 oz | water 20 oz | 6 %`) is a line a cell; one with a total beside it
-    (`Castile | all oils | 1000 g`) is two lines.
+    A title with the lye beside it (`TANNER | LYE 9 oz | water 20 oz | 6 %`) is a line a cell; one with a total beside
+    it (`Castile | all oils | 1000 g`) is two lines.
     """
     if lye_beside_title(cells):
         return [[cell] for cell in cells]
@@ -171,12 +171,13 @@ def told(text: str) -> tuple[str, ...]:
 
 
 def _told_alone(text: str) -> tuple[str, ...]:
-    """Return the weighed parts of a line of words that tells of hardly anything else: `For the lye: 6.5 oz lye.`"""
+    """Return the weighed parts of a line of words that tells of hardly anything else: `For the lye: 6.5 oz lye`."""
     parts = told(text)
     weighed = [part for part in parts if _is_weighed_ingredient(part) and _by_weight(part)]
     if len(weighed) < len(parts) or split_name_and_amount(text.rstrip(" .")) is not None:
         return ()
-    return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 >= len(text.split()) else ()
+    words = len(text.rpartition(":")[2].split())
+    return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 > words else ()
 
 
 def _by_weight(part: str) -> bool:

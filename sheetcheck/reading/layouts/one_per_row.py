@@ -15,8 +15,8 @@ from sheetcheck.reading.assemble import Draft
 from sheetcheck.reading.corner_totals import add_batch_size
 from sheetcheck.reading.layouts.not_recipes import leave, why_no_recipes
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.tables.cells import read_cells
 from sheetcheck.reading.statements import superfat_said
+from sheetcheck.reading.tables.cells import read_cells
 from sheetcheck.reading.tables.columns import settle_columns
 from sheetcheck.reading.tables.remarks import (
     add_closing_remarks,

@@ -22,7 +22,8 @@ LONGEST_SHORT = 5
 _LONGEST_HEADING = 20
 _MOST_CELLS = 20_000  # a sheet with more is no legend, though a line on it may be
 _FREE = frozenset({None, "additive"})  # roles of headings that a short form may take over
-_FREE_IF_SAID = _FREE | {"superfat", "number", "ingredient"}  # … where `=` says so
+_FREE_IF_SAID = _FREE | {"superfat", "number"}  # … where `=` says so
+_FREE_IF_HEADED = _FREE_IF_SAID | {"ingredient"}  # … where a heading says that the column holds short forms
 _PAIR = re.compile(r"(?P<one>[^=:]+?)\s*(?P<sign>=|:|->|→|\s[-–]\s)\s*(?P<other>[^=:]+)")
 _BETWEEN = re.compile(r"[,;\n|•]|\s/\s")
 _RUN_ON = re.compile(r"\s(?=[^\W\d_][^\W_]{0,4}\s*=)")  # `OO = olive oil CO = coconut oil`
@@ -76,16 +77,23 @@ def find_legend(grids: Iterable[Grid]) -> Legend:
 
 
 def _form(  # noqa: PLR0913 - two texts, where they stand, what says that they belong together
-    grid: Grid, place: Place, short: str, meaning: str, *, says_is: bool = False, listed: bool = False
+    grid: Grid,
+    place: Place,
+    short: str,
+    meaning: str,
+    *,
+    says_is: bool = False,
+    listed: bool = False,
+    headed: bool = False,
 ) -> _Found | None:
     """Return a short form, None where these two texts are none."""
     short, meaning = clean(short).strip(" ."), clean(meaning).strip(" .")
-    if not _is_short(short, meaning) or not (says_is or (short.isupper() and (listed or len(short) > 1))):
+    if not _is_short(short, meaning) or not (says_is or headed or (short.isupper() and (listed or len(short) > 1))):
         return None
-    if not _is_substance(meaning) or not _may_be_taken(short, meaning, says_is=says_is):
+    if not _is_substance(meaning) or not _may_be_taken(short, meaning, says_is=says_is, headed=headed):
         return None
     form = ShortForm(short, meaning, grid.name, address(*place))
-    return _Found(form, (place,), says_is or _has_its_letters(short, meaning))
+    return _Found(form, (place,), says_is or headed or _has_its_letters(short, meaning))
 
 
 def _is_short(short: str, meaning: str) -> bool:
@@ -99,14 +107,16 @@ def _is_substance(meaning: str) -> bool:
     return name.certainty in ("exact", "read as") and name.kind is not None
 
 
-def _may_be_taken(short: str, meaning: str, *, says_is: bool) -> bool:
+def _may_be_taken(short: str, meaning: str, *, says_is: bool, headed: bool) -> bool:
     """Tell whether a word is free to be a short form: no unit of weight, no word of a heading (`Oil: olive`)."""
     unit = unit_of_spelling(short)
     if unit is not None and (len(short) > 1 or dimension(unit) == "mass"):
-        return says_is and dimension(unit) != "mass"  # `Cas = castor oil` explains a word that else is a spoon
+        return (says_is or headed) and dimension(
+            unit
+        ) != "mass"  # `Cas = castor oil` explains a word that else is a spoon
     heading = read_heading(short)
-    if says_is:
-        return heading.role in _FREE_IF_SAID or heading.certainty == "ambiguous"
+    if says_is or headed:
+        return heading.role in (_FREE_IF_HEADED if headed else _FREE_IF_SAID) or heading.certainty == "ambiguous"
     known = identify(short)
     if known.certainty == "exact":  # `PÖ` may be a scent, and palm oil
         return known.kind == "additive" and _has_its_letters(short, meaning)
@@ -157,7 +167,7 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
         row, column, short = int(grid.row[index]), int(grid.column[index]), str(grid.text[index])
         if len(short) <= LONGEST_SHORT and short.isupper():
             headed_so = row > headed.get(column, grid.last_row)
-            found = _form(grid, (row, column), short, str(grid.text[index + 1]), says_is=headed_so, listed=True)
+            found = _form(grid, (row, column), short, str(grid.text[index + 1]), listed=True, headed=headed_so)
             if found is None:
                 continue
             both = (row, column), (row, column + 1)

@@ -72,18 +72,18 @@ def _as_set(sheet: Sheet, column: Column) -> None:
 
 
 def _name_column(sheet: Sheet, table: Table) -> Column | None:
-    """Return the column that names the recipes: by its heading, else the likeliest column of texts that are no amounts."""
+    """Return the column that names the recipes: by its heading, else the likeliest one of texts that are no amounts."""
     if sheet.names_at is not None:
         column = next((c for c in table.columns if c.index == sheet.names_at), None)
         return _make_name_column(sheet, table, column, sheet.names_at)
     named = table.of_role("recipe")
     if named:
-        texts = [c for c in named if _share_of_texts(sheet, table, c.index) > 0.5]
-        best = min(texts or named, key=lambda c: c.heading.certainty != "exact")  # `Batch | Soap`
+        of_texts = [c for c in named if _share_of_texts(sheet, table, c.index) > 0.5]
+        column = min(of_texts or named, key=lambda c: c.heading.certainty != "exact")  # `Batch | Soap`
         for other in named:
-            if other is not best:
+            if other is not column:
                 other.role = "number"
-        return best
+        return column
     columns = {c.index: c for c in table.columns}
     places = range(max(1, table.first_column - 2), table.last_column + 1)
     free = [i for i in places if i not in columns or columns[i].role in (None, "number", "ignore")]

@@ -79,7 +79,7 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     roles = components[components["role"].isin(_WHOLE)].groupby("recipe")["role"].nunique()
     whole = int((roles == len(_WHOLE)).sum())
     wet = components.loc[components["role"] == "liquid", "recipe"].nunique()
-    headed = any(c.role == "recipe" for reading in sheet.readings for c in reading.columns)
+    headed = any(c.role == "recipe" and not c.why for reading in sheet.readings for c in reading.columns)
     return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole, wet, headed)
 
 
