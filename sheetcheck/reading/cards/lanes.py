@@ -37,6 +37,8 @@ def is_ingredient(sheet: Sheet, cell: Cell) -> bool:
     """Tell whether a text names a fat, alkali, liquid or acid."""
     if cell.kind is not Kind.TEXT or len(cell.text) > _LONGEST_NAME or amount_only(cell.text) or read_unit(cell.text):
         return False
+    if cell.text.startswith("(") and cell.text.endswith(")"):
+        return False  # a remark: `(water : lye)`
     name = sheet.words.name(cell.text)
     if name.kind in INGREDIENT_ROLES and name.certainty in ("exact", "read as"):
         return True

@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import amount_with_remark, is_amount, is_remark, split_name_and_amount
+from sheetcheck.reading.candidates import candidates
 from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.names.identify import identify
 from sheetcheck.workbook.grid import Cell, Kind
@@ -173,11 +174,16 @@ def told(text: str) -> tuple[str, ...]:
 def _told_alone(text: str) -> tuple[str, ...]:
     """Return the weighed parts of a line of words that tells of hardly anything else: `For the lye: 6.5 oz lye`."""
     parts = told(text)
-    weighed = [part for part in parts if _is_weighed_ingredient(part) and _by_weight(part)]
-    if len(weighed) < len(parts) or split_name_and_amount(text.rstrip(" .")) is not None:
+    if not all(map(_by_weight, parts)) or not any(map(_is_weighed_ingredient, parts)) or split_name_and_amount(text.rstrip(" .")) is not None:
         return ()
     words = len(text.rpartition(":")[2].split())
     return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 > words else ()
+
+
+def _has_a_liquid(name: str) -> bool:
+    """Tell whether a few words have a liquid among them: `flat ale`."""
+    likeliest = candidates(name)[0]
+    return likeliest.spelled and likeliest.role == "liquid" and len(name.split()) <= _MOST_TRAILING
 
 
 def _by_weight(part: str) -> bool:
@@ -199,4 +205,6 @@ def _weighed_in_words(piece: str) -> str | None:
             split = split_name_and_amount(shorter)
             if split is not None and identify(split[0]).kind is not None and _is_weighed(shorter):
                 return shorter
-    return None
+    behind = piece[first.start() :]
+    split = split_name_and_amount(behind)
+    return behind if split is not None and _has_a_liquid(split[0]) and _is_weighed(behind) else None

@@ -160,8 +160,15 @@ def _rivals(weighing: Weighing, best: Reading, n: int, here: NDArray[np.bool_]) 
         found, moved = nearest_rival(weighing, best, n, m)
         fits = int((weighing.fits(moved.choice, moved.habit) & here).sum())
         off = abs(float(weighing.naoh[n, m] - weighing.naoh[n, mine]))
-        beaten = found.enough or (found.enough_for_liquid and not _bears_on_superfat(weighing, best, moved, here))
+        for_liquid = not _bears_on_superfat(weighing, best, moved, here) or _is_spelled_liquid(weighing, n, mine, m)
+        beaten = found.enough or (found.enough_for_liquid and for_liquid)
         yield Rival(m, found.whole, fits, beaten, moved_by(weighing, best.choice, moved.choice, here), off)
+
+
+def _is_spelled_liquid(weighing: Weighing, n: int, mine: int, other: int) -> bool:
+    """Tell whether the letters of a word speak for a liquid, and none for what else it may be: `flat ale`."""
+    chosen = weighing.labels[n].meanings[mine]
+    return chosen.role == "liquid" and chosen.spelled and not weighing.labels[n].meanings[other].spelled
 
 
 def _bears_on_superfat(weighing: Weighing, best: Reading, other: Reading, here: NDArray[np.bool_]) -> bool:
