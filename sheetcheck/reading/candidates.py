@@ -57,7 +57,7 @@ _NOT_EVERYDAY = -1.0
 _HUMPS = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
-_ONE_WORD_OF_TWO, _AMONG_WORDS = -2.0, -3.5
+_ONE_WORD_OF_TWO, _AMONG_WORDS, _WORD_TOO_MANY = -2.0, -3.5, -1.0
 RARE = -3.0  # how much seldomer a fat that `usual.csv` does not list is met than an everyday one
 _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
     ("additive", None): -1.0,
@@ -334,6 +334,11 @@ def _one_of_its_words(text: _Text) -> Found:
         for spelling in _by_word().get(text.solid, ()):
             yield from _keys(spelling, _ONE_WORD_OF_TWO, 4)
         return
+    for size in range(len(text.words) - 1, 1, -1):
+        for start in range(len(text.words) - size + 1):
+            name, more = " ".join(text.words[start : start + size]), text.words[:start] + text.words[start + size :]
+            if name in _names() and not any(word in words("changes") for word in more):
+                yield from _keys(name, _WORD_TOO_MANY * len(more), len(name))
     for word in text.words:
         if word in _names() and (word not in _GENERIC or _is(word, "liquid")):
             yield from _keys(word, _AMONG_WORDS, 4)

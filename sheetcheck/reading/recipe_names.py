@@ -28,6 +28,7 @@ from sheetcheck.workbook.grid import Cell, Grid, Kind
 _CLEARLY, _ALONE = 1.5, 6.0  # nats by which a text must be likelier than the layout's; of the only recipe
 _ABSENT = -2.0  # a recipe that has nothing in this place
 _REPEATED = -4.0  # times the share of recipes that have the same text
+_NUMBERED = -3.0  # … the same but for its number: `Card 3`
 _SAME_PLACE = 1.0  # weight of what stands in the same place of the others
 _OF_THE_LAYOUT, _BOLD, _BLANK_ABOVE, _BESIDE_A_LABEL = 1.0, 0.5, 0.5, 1.0
 _FEW_WORDS, _MANY_WORDS = 6, 12
@@ -147,7 +148,7 @@ def _is_label(text: str) -> bool:
 
 def _choose(group: Sequence[tuple[int, Draft]], texts: Mapping[int, Sequence[_Text]]) -> None:
     """Take for each recipe the text that looks most like a name, there and in the same place of the others."""
-    repeated = {n: Counter({fold(t.text) for t in texts[n]}) for n, _ in group}
+    repeated = {n: Counter({form for t in texts[n] for form in _forms(t.text)}) for n, _ in group}
     common = sum(repeated.values(), Counter())
     at: dict[Place, dict[int, float]] = defaultdict(dict)
     for number, _ in group:
@@ -170,5 +171,10 @@ def _choose(group: Sequence[tuple[int, Draft]], texts: Mapping[int, Sequence[_Te
 
 def _worth(text: _Text, common: Mapping[str, int], recipes: int) -> float:
     """Return the nats of a text: what many recipes have is no name of one."""
-    times = common[fold(text.text)]
-    return text.own + (_REPEATED * times / recipes if times > 1 else 0.0)
+    same, numbered = (common[form] / recipes if common[form] > 1 else 0.0 for form in _forms(text.text))
+    return text.own + min(_REPEATED * same, _NUMBERED * numbered)
+
+
+def _forms(text: str) -> tuple[str, str]:
+    """Return a text as it is compared with others, and without its numbers."""
+    return fold(text), re.sub(r"\d+", "#", fold(text))

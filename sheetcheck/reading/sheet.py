@@ -16,6 +16,7 @@ from sheetcheck.reading.assemble import Component, Draft, Findings
 from sheetcheck.reading.candidates import likely_heading, likely_name
 from sheetcheck.reading.headings import Heading, read_heading
 from sheetcheck.reading.names.identify import Name, identify
+from sheetcheck.reading.text import quantity_of
 from sheetcheck.reading.units.evidence import SheetNotes
 from sheetcheck.reading.units.units import read_unit, split_heading_unit, unit_stated_in
 from sheetcheck.settings import Settings
@@ -42,7 +43,7 @@ class Words:
     def heading(self, text: str) -> Heading:
         """Read a heading."""
         if text not in self._headings:
-            heading = read_heading(text, self.own_names)
+            heading = read_heading(quantity_of(text), self.own_names)
             only_like_a_total = heading.certainty == "read as" and heading.role in ("fats total", "batch total")
             if self.loose and (heading.role is None or heading.certainty == "ambiguous" or only_like_a_total):
                 heading = likely_heading(heading, text)
@@ -52,7 +53,7 @@ class Words:
     def name(self, text: str) -> Name:
         """Identify an ingredient."""
         if text not in self._names:
-            name = identify(text, self.own_names)
+            name = identify(quantity_of(text), self.own_names)
             if self.loose and name.certainty in ("unknown", "ambiguous"):
                 name = likely_name(name, text)
             self._names[text] = name

@@ -66,6 +66,21 @@ def fold(text: str) -> str:
     return " ".join(_WORDS.findall(bare))
 
 
+_MASS_OF = re.compile(r"^\s*(?:(?P<sum>Σ|∑)\s*)?[mMwW]\s*\((?P<what>[^()]+(?:\([^()]*\))?[^()]*)\)")
+
+
+def quantity_of(text: str) -> str:
+    """Return what a quantity is of, where it is written as in a laboratory (ISO 80000-9): `m(NaOH) / g` is `NaOH / g`.
+
+    >>> quantity_of("Σ m(fats) / g"), quantity_of("Lye (g)")
+    ('total fats / g', 'Lye (g)')
+    """
+    mass = _MASS_OF.match(text)
+    if mass is None:
+        return text
+    return f"{'total ' if mass['sum'] else ''}{mass['what']}{text[mass.end() :]}"
+
+
 def words(text: str) -> tuple[str, ...]:
     """Return the folded words of a text."""
     return tuple(fold(text).split())

@@ -13,7 +13,7 @@ from sheetcheck.reading.cards.one_cell import lines_in, lye_beside_title, severa
 from sheetcheck.reading.cards.titles import is_line_of, may_be_title, name_not_share, roles_weighed, titles_the_next
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean
-from sheetcheck.reading.units.units import unit_of_number_format
+from sheetcheck.reading.units.units import read_unit, unit_of_number_format
 from sheetcheck.workbook.grid import Cell, Kind
 
 Style = tuple[bool, bool, int]  # bold, filled, columns merged
@@ -55,13 +55,21 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
             line.told = len(inside) == 1 and cells[0].text != inside[0].text and not several(inside[0].text)
             if beside_title and _is_share(cells[0]):
                 line.kind, line.stated = "text", [("superfat", cells[0])]
-            if line.kind == "heading" and len(cells) > 1:
+            over_amounts = len(inside) == 1 and _is_unit_over_amounts(inside[0], lane)
+            if over_amounts:
+                line = Line(row, "heading", cells)
+            if line.kind == "heading" and (len(cells) > 1 or over_amounts):
                 if _is_title_among_headings(sheet, cells, lane):
                     lines.append(Line(row, "text", cells[:1]))
                     line.cells = cells[1:]
                 context = column_roles(sheet, line.cells)
             lines.append(line)
     return lines
+
+
+def _is_unit_over_amounts(cell: Cell, lane: Lane) -> bool:
+    """Tell whether a unit stands alone beside the column of names: over the amounts."""
+    return cell.column > lane.name_column and cell.kind is Kind.TEXT and read_unit(cell.text) is not None
 
 
 def _is_share(cell: Cell) -> bool:

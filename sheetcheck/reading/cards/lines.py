@@ -112,6 +112,8 @@ def column_roles(sheet: Sheet, cells: Sequence[Cell]) -> dict[int, ColumnRole]:
         role = heading.role if heading.role in _COLUMN_ROLES or heading.role in _STATED else "ignore"
         if heading.role is None and not weighed:
             role = ""  # a word that nothing knows may head the amounts
+        elif heading.role is None and heading.unit and not any(h.role == "amount" for h in headings.values()):
+            role = "amount"  # … and does where it has their unit
         if heading.role in ("fats total", "batch total"):
             role = "amount" if heading.unit else "ingredient"  # `Fats (g)` over amounts, `Fats` over names
         if role == "recipe" and heading.certainty != "exact" and named:
@@ -188,7 +190,8 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     elif shares:
         line.amount = shares[0]
     if line.amount is None:
-        line.amount = next((c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount"), None)
+        placed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
+        line.amount = next((c for c in placed if known or any(map(str.isdigit, c.text))), None)
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None

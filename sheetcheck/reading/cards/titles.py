@@ -10,7 +10,7 @@ from sheetcheck.reading.amounts.texts import is_amount
 from sheetcheck.reading.cards.lines import Line, without_amount
 from sheetcheck.reading.statements import superfat_said
 from sheetcheck.reading.text import fold
-from sheetcheck.workbook.grid import Kind
+from sheetcheck.workbook.grid import Cell, Kind
 
 _BEARING = frozenset({"fat", "alkali"})
 _CALLED_SOAP = re.compile(
@@ -36,13 +36,22 @@ def may_be_title(lines: Sequence[Line]) -> bool:
         return True
     if first.label is None:
         return False
-    alone = all(c.kind is Kind.TEXT and superfat_said(c.text) for c in first.cells[1:])  # `Coffee | superfat 7 %`
-    bare = without_amount(first) and alone and first.label is first.cells[0]
+    alone = all(_is_remark_on_a_title(c, rest[0]) for c in first.cells[1:])
+    bare = alone and (len(first.cells) > 1 or without_amount(first)) and first.label is first.cells[0]
     role = first.heading.role if first.heading else None
     named_like_ingredient = first.kind in ("ingredient", "extra", "label") and first.role != "alkali"
     named_like_ingredient = named_like_ingredient or (role in ("fat", "liquid", "additive") and first.kind == "heading")
     below = rest[0].kind == "heading" or (rest[0].kind == "ingredient" and not without_amount(rest[0]))
     return bare and named_like_ingredient and not _is_group_word(first) and below
+
+
+def _is_remark_on_a_title(cell: Cell, following: Line) -> bool:
+    """Tell whether a text beside a title is no amount: `Coffee | superfat 7 %`, `Coffee | tried` over headings."""
+    if cell.kind is not Kind.TEXT:
+        return False
+    return superfat_said(cell.text) is not None or (
+        following.kind == "heading" and not any(map(str.isdigit, cell.text))
+    )
 
 
 def titles_the_next(line: Line, following: Sequence[Line]) -> bool:
