@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
 from sheetcheck.reading.entries import is_nothing
+from sheetcheck.reading.candidates import candidates
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
@@ -328,7 +329,15 @@ def _kind_of_one_cell(sheet: Sheet, line: Line) -> LineKind:
     if name.kind in ("fat", "alkali", "liquid", "acid", "refused") and name.certainty != "unknown":
         line.name, line.heading = name, heading
         return "ingredient"
+    if name.kind is None and name.certainty == "unknown" and _is_weight(line.text) and _may_be_spelled(line.name_text):
+        line.name, line.heading = name, heading
+        return "ingredient"
     return "extra"
+
+
+def _may_be_spelled(name: str) -> bool:
+    """Tell whether letters of a name that no table has speak for a fat, lye or liquid: that is weighed, not passed over."""
+    return any(m.spelled and m.role in ("fat", "alkali", "liquid") for m in candidates(name)[:2])
 
 
 def _is_weight(text: str | None) -> bool:

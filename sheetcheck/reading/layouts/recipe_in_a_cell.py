@@ -1,6 +1,7 @@
 """A whole recipe in one cell, listed or told: its name stands in the cell to the left or in its first line.
 
-Evidence: a text that names a fat, a liquid and an alkali with amounts.
+Or in one row, each cell an ingredient with its amount: the name is the cell without one. Evidence: a text, or the texts
+of a row, that name a fat, a liquid and an alkali with amounts.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ class _Recipe:
     cell: Cell
     lines: list[Line]
     beside: list[Cell]
+    is_row: bool = False
 
 
 def read(sheet: Sheet) -> None:
@@ -41,6 +43,12 @@ def read(sheet: Sheet) -> None:
     found = [made for cells in rows for place in range(len(cells)) if (made := _recipe(sheet, cells, place, _WHOLE))]
     columns_of = Counter(made.cell.column for made in found)
     held = {made.cell.row for made in found}
+    of_rows = [made for cells in rows if cells[0].row not in held and (made := _of_a_row(sheet, cells, _WHOLE))]
+    if len(of_rows) >= _AMONG:
+        whole = {made.cell.row for made in of_rows}
+        rest = [cells for cells in rows if cells[0].row not in held | whole]
+        found += of_rows + [made for cells in rest if (made := _of_a_row(sheet, cells, _FATS))]
+        held = {made.cell.row for made in found}
     for cells in rows:  # what stands among recipes and has fats is one too, though its lye cannot be read
         for place, cell in enumerate(cells):
             among = columns_of[cell.column] >= _AMONG and cell.row not in held
@@ -53,7 +61,10 @@ def read(sheet: Sheet) -> None:
     for made in found:
         _keep(sheet, made, group)
     columns = sorted({made.cell.column for made in found})
-    evidence = [tr("column {column} holds whole recipes", column=column_letters(c)) for c in columns]
+    in_cells = sorted({made.cell.column for made in found if not made.is_row})
+    evidence = [tr("column {column} holds whole recipes", column=column_letters(c)) for c in in_cells]
+    if any(made.is_row for made in found):
+        evidence.append(tr("a row is a recipe, each cell an ingredient with its amount"))
     readings = [ColumnReading(column_letters(c), "", "ingredient") for c in columns]
     first = min(made.title.column for made in found)
     sheet.report(
@@ -87,6 +98,18 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
         left, lines = replace(cell, text=parts[0]), lines[1:]
     beside = [c for c in cells[place + 1 :] if not several(c.text)]
     return None if left is None else _Recipe(left, cell, lines, beside)
+
+
+def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _Recipe | None:
+    """Return the recipe whose ingredients stand in a row, one a cell with its amount, where it weighs what is needed."""
+    named = [c for c in cells if c.kind is Kind.TEXT and split_name_and_amount(c.text) is not None]
+    title = next((c for c in cells if c.kind is Kind.TEXT and c not in named), None)
+    if title is None or len(named) <= _AMONG:
+        return None
+    lines = [read_line(sheet, c.row, [c], {}) for c in named]
+    roles = {line.role for line in lines if line.kind == "ingredient" and line.amount is not None}
+    beside = [c for c in cells if c is not title and c not in named]
+    return _Recipe(title, cells[-1], lines, beside, is_row=True) if roles >= needed else None
 
 
 def _keep(sheet: Sheet, made: _Recipe, group: int) -> None:

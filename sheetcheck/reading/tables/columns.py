@@ -12,7 +12,7 @@ from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.no_ingredient import doubt_short_scents, why_no_ingredient
 from sheetcheck.reading.tables.percent_recipes import mark_percentages
 from sheetcheck.reading.tables.roles_by_arithmetic import Amounts, settle_by_arithmetic
-from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table
+from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table, holds_several
 from sheetcheck.reading.tables.twin_columns import stated_again
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.units.units import read_unit
@@ -144,6 +144,9 @@ def _fats_without_names(sheet: Sheet, table: Table) -> None:
             column.role, column.why = "ingredient", tr("the liquid is named in its cells")
         elif column.role is None and following.role == "amount" and _names_ingredients(sheet, table, column.index):
             column.role, column.why = "ingredient", tr("ingredients are named in its cells")
+    for column in table.columns:
+        if column.role is None and holds_several(sheet, table.last_heading_row, column.index):
+            column.role, column.why = "ingredient", tr("the fats are named in its cells")
     if any(c.substance for c in table.of_role("fat", "share")):
         return
     for column in table.of_role("ingredient", "fats total"):

@@ -13,6 +13,7 @@ import numpy as np
 
 from sheetcheck.reading.amounts.texts import amount_with_remark
 from sheetcheck.reading.candidates import candidates
+from sheetcheck.reading.cards.one_cell import several
 from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.sheet import Sheet
@@ -116,13 +117,21 @@ def _names_ingredients_over_amounts(sheet: Sheet, row: int, cells: Sequence[Cell
     named = {c: h for c, h in sure.items() if h.role in INGREDIENT_ROLES or (h.role == "share" and h.substance)}
     fats = sum(h.role in ("fat", "share") for h in named.values())
     others = len(named) - fats
-    if not fats and _has_fats_in_general(headings, names_known=sheet.names_at is not None):
-        first = min(c for c, h in headings.items() if c in named or h.role in ("ingredient", "fats total", "fat"))
+    in_cells = [c for c in headings if c not in named and holds_several(sheet, row, c)] if not fats else []
+    if not fats and (in_cells or _has_fats_in_general(headings, names_known=sheet.names_at is not None)):
+        general = {c for c, h in headings.items() if h.role in ("ingredient", "fats total", "fat")}
+        first = min({*named, *general, *in_cells})
         weighed = [c for c, h in named.items() if h.role == "alkali"]  # the liquid may be named in its own column
         return _amounts_below(sheet, row, weighed) and not _ingredients_run_down(sheet, row, first, named)
     if fats + others < 2 or not fats or sum(h.certainty == "exact" for h in named.values()) < 2:
         return sheet.words.loose and _may_name_ingredients(sheet, row, cells)
     return _amounts_below(sheet, row, list(named)) and not _ingredients_run_down(sheet, row, min(named), named)
+
+
+def holds_several(sheet: Sheet, row: int, column: int) -> bool:
+    """Tell whether most of the next cells below a row hold several weighed ingredients each: `600 olive, 300 palm`."""
+    cells = [c for below in _next_rows(sheet, row) if (c := sheet.cell(below, column)) is not None]
+    return sum(c.kind is Kind.TEXT and bool(several(c.text)) for c in cells) * 2 > len(cells)
 
 
 def _may_name_ingredients(sheet: Sheet, row: int, cells: Sequence[Cell]) -> bool:
