@@ -20,6 +20,7 @@ from sheetcheck.workbook.grid import Cell, Grid, Kind
 
 LONGEST_SHORT = 5
 _LONGEST_HEADING = 20
+_LONGEST_KEY, _ENOUGH_PAIRS = 60, 3  # rows of a page that explains short forms and nothing else
 _MOST_CELLS = 20_000  # a sheet with more is no legend, though a line on it may be
 _FREE = frozenset({None, "additive"})  # roles of headings that a short form may take over
 _FREE_IF_SAID = _FREE | {"superfat", "number"}  # … where `=` says so
@@ -161,12 +162,12 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
     if len(grid.row) > _MOST_CELLS:
         return
     columns: dict[int, list[_Found]] = defaultdict(list)
-    headed = _columns_of_codes(grid)
+    headed, keys = _columns_of_codes(grid), _keys(grid)
     texts = grid.kind == Kind.TEXT
     for index in np.flatnonzero(texts[:-1] & texts[1:] & (np.diff(grid.row) == 0)).tolist():
         row, column, short = int(grid.row[index]), int(grid.column[index]), str(grid.text[index])
-        if len(short) <= LONGEST_SHORT and short.isupper():
-            headed_so = row > headed.get(column, grid.last_row)
+        if len(short) <= LONGEST_SHORT and (short.isupper() or column in keys):
+            headed_so = row > headed.get(column, grid.last_row) or column in keys
             found = _form(grid, (row, column), short, str(grid.text[index + 1]), listed=True, headed=headed_so)
             if found is None:
                 continue
@@ -179,6 +180,17 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
     for listed in columns.values():
         if len({fold(each.form.short) for each in listed if len(each.form.short) > 1}) > 1:
             yield from listed  # one letter alone is a short form among others
+
+
+def _keys(grid: Grid) -> set[int]:
+    """Return the columns of a sheet of nothing but pairs of texts, most of them a short word and what soap is made of."""
+    rows = [grid.row_cells(row) for row in grid.rows()[:_LONGEST_KEY]]
+    pairs = [cells for cells in rows if len(cells) == 2 and all(c.kind is Kind.TEXT for c in cells)]  # noqa: PLR2004
+    columns = {cells[0].column for cells in pairs}
+    if len(columns) != 1 or len(pairs) < _ENOUGH_PAIRS or len(pairs) < len(rows) - 1:
+        return set()
+    named = [len(short.text) <= LONGEST_SHORT and _is_substance(meaning.text) for short, meaning in pairs]
+    return columns if sum(named) * 2 > len(pairs) else set()
 
 
 def _together(cells: Sequence[Cell], column: int) -> list[Cell]:
