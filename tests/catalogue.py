@@ -189,7 +189,7 @@ def stale(translation: Catalog, compiled: Path) -> bool:
         if isinstance(message.id, str)
         else tuple(spoken.ngettext(*message.id, count) for count in (1, 2)) != message.string
         for message in translation
-        if message.id
+        if message.id and message.string
     )
 
 

@@ -47,7 +47,7 @@ from sheetcheck.workbook.tabs import tab_name
 
 SHOWN = 60  # things to look at; the rest is counted, and a click away
 WIDTHS = (14, 18, 24, 62, 11, 13, 13)
-LINKS, LAST = 1, "G"
+LINKS, FIGURES, LAST = 1, 4, "G"
 Row = list[CellContent]
 
 
@@ -92,6 +92,7 @@ class _Page:
     def __init__(self, findings: Sequence[Finding]) -> None:
         self.widths: list[float] = [*WIDTHS]
         self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:SHOWN]))
+        self.widths[FIGURES] = wide_enough(WIDTHS[FIGURES], [tr(FIRST_HEADINGS[FIGURES])])
         self.rows: list[Row] = []
         self.wide: dict[int, float] = {}
 
