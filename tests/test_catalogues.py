@@ -21,7 +21,7 @@ from sheetcheck.cli import app
 from sheetcheck.reading.answers import ANSWERS, ROLES
 from sheetcheck.reference import substances
 from sheetcheck.report import places
-from sheetcheck.report.fitting import INDENT, ROOM
+from sheetcheck.report.fitting import INDENT, ROOM, WRAPPED
 from sheetcheck.report.words import QUESTION, SHAPES, SIGNAL_WORDS
 from sheetcheck.words import Manner, of_the_translation, speaking, tr
 from tests.catalogue import catalogue, faults, lacking, pairs, read, stale, translations
@@ -207,7 +207,7 @@ def test_a_copy_in_another_language_is_one_that_excel_opens(path: Path, tmp_path
     assert max(len(text) for text, _ in texts) <= LONGEST_IN_A_FORMULA
     verdicts = [(text, width) for text, width in texts if text[:1] in SHAPES.values()]
     assert verdicts
-    assert [text for text, width in verdicts if len(text) / ROOM + INDENT > width] == []
+    assert [text for text, width in verdicts if WRAPPED["strong"] * len(text) / ROOM + INDENT > width] == []
     for choice in (c for sheet in copy for c in sheet.data_validations.dataValidation):
         assert len(choice.formula1 or "") <= LONGEST_IN_A_FORMULA + 2  # and the quotes around it
     with speaking(Manner(_language(path)).voice()):

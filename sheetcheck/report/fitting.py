@@ -41,7 +41,8 @@ def wide_enough(least: float, texts: Iterable[str], most: float = LONGEST_LINK) 
 
 def verdict_width(least: float) -> float:
     """Return a width in which every verdict stands, in the language that is spoken."""
-    return wide_enough(least, (tr(CHANGED), *(verdict_in_words(NOT_CHECKED, signal) for signal in Signal)))
+    in_bold = (WRAPPED["strong"] * len(verdict_in_words(NOT_CHECKED, signal)) for signal in Signal)
+    return max(least, math.ceil(max(len(tr(CHANGED)), *in_bold) / ROOM + INDENT))
 
 
 def heights(
