@@ -210,7 +210,7 @@ def widths(titles: Sequence[str], names: Iterable[str], *, two_alkalis: bool = F
     found = [max(len(title), 9) + ROOM for title in titles]
     found[NAME - 1] = wide_enough(NAME_WIDTH, names)
     found[VERDICT - 1] = max(found[VERDICT - 1], verdict_width(VERDICT_WIDTH))
-    found[REASON - 1] = REASON_WIDTH - (verdict_width(VERDICT_WIDTH) - VERDICT_WIDTH)
+    found[REASON - 1] = REASON_WIDTH
     if two_alkalis:
         found[LYE - 1] = max(found[LYE - 1], TWO_ALKALIS_WIDTH)
     if len(found) >= WHICH_LYE:
