@@ -203,7 +203,8 @@ def test_a_copy_in_another_language_is_one_that_excel_opens(
     settings = tmp_path / "settings.toml"
     settings.write_text(f'language = "{_language(path)}"\n', encoding="utf-8")
     options = [str(book), "--settings", str(settings), "--out", str(tmp_path / "copy.xlsx")]
-    done = contextvars.copy_context().run(CliRunner().invoke, app, ["audit", *options])
+    runner = CliRunner(env={"COLUMNS": "4000"})
+    done = contextvars.copy_context().run(runner.invoke, app, ["audit", *options])
     assert done.exit_code == status, done.output
     copy = openpyxl.load_workbook(tmp_path / "copy.xlsx")
     texts = [(text, width) for sheet in copy for text, width in _in_formulas(sheet)]
@@ -216,6 +217,9 @@ def test_a_copy_in_another_language_is_one_that_excel_opens(
         assert len(choice.formula1 or "") <= LONGEST_IN_A_FORMULA + 2  # and the quotes around it
     with speaking(Manner(_language(path)).voice()):
         assert _cut_headings(copy) == []
+        summary = copy[tr(places.SUMMARY)]
+        assert of_the_translation() in done.output
+        assert of_the_translation() in {cell.value for row in summary.iter_rows() for cell in row}
 
 
 def _widths(sheet: Worksheet) -> dict[int, float]:
