@@ -24,7 +24,7 @@ from sheetcheck.errors import (
 )
 from sheetcheck.model import CellContent, NewSheet, Signal, Styled
 from sheetcheck.pipeline import check
-from sheetcheck.report.fitting import heights
+from sheetcheck.report.fitting import heights, wide_enough, word_width
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.words import FINE, NOT_CHECKED, recipes, verdict_sentence
 from sheetcheck.settings import Settings
@@ -247,11 +247,13 @@ def summary_sheet(outcomes: Iterable[Outcome]) -> NewSheet:
         ]
         for o in sorted(outcomes, key=lambda o: (-order[o.worst], o.book))
     ]
+    widths = [word_width(*pair) for pair in zip(WIDTHS, map(tr, HEADINGS), strict=True)]
+    widths[0] = wide_enough(widths[0], [tr(NOT_AUDITED)])
     return NewSheet(
         tab_name(ALL_BOOKS),
         rows,
-        widths=WIDTHS,
-        heights=heights(rows, WIDTHS),
+        widths=widths,
+        heights=heights(rows, widths),
         freeze="A2",
         filter=f"A1:H{len(rows)}",
         landscape=True,

@@ -113,6 +113,19 @@ def later(sentence: str) -> str:
     return sentence
 
 
+def of_the_translation() -> str:
+    """Say, in any language but English, that no soap maker whose language it is has read it yet.
+
+    >>> of_the_translation()
+    ''
+    """
+    said = tr(_NOT_YET_READ)
+    return said if said != _NOT_YET_READ else ""
+
+
+_NOT_YET_READ = later("This translation has not yet been read by a soap maker whose language it is.")
+
+
 class Sentence(str):
     """A sentence with its parts, to be said when the language is known; as a text it is English.
 

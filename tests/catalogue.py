@@ -1,6 +1,9 @@
 """Gathers every sentence into `sheetcheck/locale/sheetcheck.pot`: `python -m tests.catalogue`, or `--check`.
 
-The check also compares each translation with it: every part of a sentence must be there, and no other.
+Each translation beside it is brought up to it (a new sentence waits there untranslated, one that is gone is left out)
+and compiled. The check says what is not as it should be: every sentence is translated, with its parts and no other, and
+what is compiled is what is written.
+
 What is written in calls of `tr`, `tr_count`, `later` and `Sentence` is found as Python reads it, inside f-strings too,
 and as the template library reads the pages.
 To it are added the manual of the rules, the help of the commands and the texts of the reference tables, which stand in
@@ -11,6 +14,7 @@ from __future__ import annotations
 
 import ast
 import datetime as dt
+import gettext
 import io
 import string
 import sys
@@ -21,17 +25,19 @@ from pkgutil import iter_modules
 from typing import get_args
 
 import typer.main
-from babel.messages.catalog import Catalog
+from babel.messages.catalog import Catalog, Message
+from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 from jinja2 import Environment
 from jinja2.ext import extract_from_ast
 
+from sheetcheck.chemistry.ranges import RANGES
 from sheetcheck.cli import app
 from sheetcheck.model import Role, StatementKind, UnitFrom
 from sheetcheck.reading import layouts
 from sheetcheck.reading.names.qualified import questions
 from sheetcheck.reference import cautions, limits, sources, substances
-from sheetcheck.reference.slips import slip_names
+from sheetcheck.reference.slips import slip_names, slip_table
 from sheetcheck.reference.tables import rows
 from sheetcheck.rules import all_rules
 from sheetcheck.rules.manual import HEADINGS
@@ -42,7 +48,7 @@ TARGET = CATALOGUES / f"{DOMAIN}.pot"
 SAYING = {"tr": 1, "later": 1, "Sentence": 1, "tr_count": 2}  # and how many of their arguments are sentences
 MADE = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)  # one date, so that the same sentences give the same file
 
-Message = str | tuple[str, str]
+Sentences = str | tuple[str, str]  # one, or that of one and that of many
 
 
 def catalogue() -> Catalog:
@@ -57,7 +63,6 @@ def catalogue() -> Catalog:
     for place, message in _all():
         found = made.get(message) or made.add(message)
         assert found is not None
-        found.flags.discard("python-format")  # a per cent sign here is one
         if "{" in str(message):
             found.flags.add("python-brace-format")
         if (place, None) not in found.locations:
@@ -65,7 +70,7 @@ def catalogue() -> Catalog:
     return made
 
 
-def _all() -> Iterator[tuple[str, Message]]:
+def _all() -> Iterator[tuple[str, Sentences]]:
     for path in sorted(PACKAGE.rglob("*.py")):
         yield from ((f"sheetcheck/{path.relative_to(PACKAGE).as_posix()}", message) for message in _in_code(path))
     for path in sorted((*PACKAGE.rglob("*.html"), *PACKAGE.rglob("*.jinja"))):
@@ -80,6 +85,7 @@ def _all() -> Iterator[tuple[str, Message]]:
     for words in (Role, UnitFrom, StatementKind):
         yield from (("sheetcheck/model/frames.py", word) for word in get_args(words))
     yield from (("sheetcheck/reading/layouts", layout) for layout in _layouts())
+    yield from (("sheetcheck/chemistry/ranges.py", quantity.replace("_", " ")) for quantity in RANGES)
     yield from ((f"sheetcheck/reference/{table}.csv", text) for table, text in _tables() if text)
 
 
@@ -91,14 +97,14 @@ def calls(path: Path) -> Iterator[tuple[str, ast.Call]]:
             yield call.func.id, call
 
 
-def _in_code(path: Path) -> Iterator[Message]:
+def _in_code(path: Path) -> Iterator[Sentences]:
     for name, call in calls(path):
         texts = [a.value for a in call.args[: SAYING[name]] if isinstance(a, ast.Constant) and isinstance(a.value, str)]
         if len(texts) == SAYING[name] and all(texts):
             yield texts[0] if len(texts) == 1 else (texts[0], texts[1])
 
 
-def _in_template(path: Path) -> Iterator[Message]:
+def _in_template(path: Path) -> Iterator[Sentences]:
     parsed = Environment(autoescape=True).parse(path.read_text(encoding="utf-8"))
     for _, name, texts in extract_from_ast(parsed, tuple(SAYING)):
         said = [text for text in ([texts] if isinstance(texts, str) else texts or ()) if text][: SAYING[name]]
@@ -130,6 +136,7 @@ def _tables() -> Iterable[tuple[str, str]]:
     yield from (("words", row["why"]) for row in rows("words.csv"))
     yield from (("qualifiers", question) for question in questions())
     yield from (("slips", name) for name in slip_names())
+    yield from (("slips", slip.meaning) for slip in slip_table().values() if slip.group == "slip")
     yield from (("sources", str(source)) for source in sources().values())
     for substance in substances().values():
         yield f"{substance.kind}s", substance.key
@@ -142,36 +149,102 @@ def parts_of(sentence: str) -> set[str]:
     return {name for _, name, _, _ in string.Formatter().parse(sentence) if name is not None}
 
 
+def pairs(message: Message) -> Iterator[tuple[str, str]]:
+    """Yield the forms of a sentence, each beside its translation."""
+    ids = message.id if isinstance(message.id, tuple) else (message.id,)
+    said = message.string if isinstance(message.string, tuple) else (message.string,)
+    yield from ((ids[min(form, len(ids) - 1)], text or "") for form, text in enumerate(said))
+
+
 def faults(translation: Catalog) -> list[str]:
     """Return the sentences whose translation has other parts than they have."""
     found = []
     for message in translation:
-        ids = message.id if isinstance(message.id, tuple) else (message.id,)
-        said = message.string if isinstance(message.string, tuple) else (message.string,)
-        wanted = parts_of(ids[-1])
-        if ids[0] and any(text and not wanted - {"count"} <= parts_of(text) <= wanted for text in said):
-            found.append(ids[0])
+        wanted = parts_of((message.id if isinstance(message.id, tuple) else (message.id,))[-1])
+        if message.id and any(
+            text and not wanted - {"count"} <= parts_of(text) <= wanted for _, text in pairs(message)
+        ):
+            found.append(next(pairs(message))[0])
     return found
+
+
+def lacking(translation: Catalog) -> list[str]:
+    """Return the sentences that a translation does not have, or has only as a guess."""
+    found = []
+    for wanted in catalogue():
+        message = translation.get(wanted.id)
+        if wanted.id and (message is None or message.fuzzy or not all(text for _, text in pairs(message))):
+            found.append(next(pairs(wanted))[0])
+    return found
+
+
+def stale(translation: Catalog, compiled: Path) -> bool:
+    """Tell whether the compiled catalogue says anything else than the written one."""
+    if not compiled.is_file():
+        return True
+    with compiled.open("rb") as file:
+        spoken = gettext.GNUTranslations(file)
+    return any(
+        spoken.gettext(message.id) != message.string
+        if isinstance(message.id, str)
+        else tuple(spoken.ngettext(*message.id, count) for count in (1, 2)) != message.string
+        for message in translation
+        if message.id and message.string
+    )
+
+
+def translations() -> list[Path]:
+    """List the written catalogues."""
+    return sorted(CATALOGUES.rglob("*.po"))
+
+
+def read(path: Path) -> Catalog:
+    """Read a written catalogue."""
+    with path.open("rb") as file:
+        return read_po(file, locale=path.parent.parent.name)
+
+
+def bring_up(path: Path) -> None:
+    """Give a translation the sentences that there are now, and compile it."""
+    translation = read(path)
+    translation.update(catalogue(), no_fuzzy_matching=True, update_creation_date=False)
+    path.write_text(_text(translation), encoding="utf-8")
+    with path.with_suffix(".mo").open("wb") as file:
+        write_mo(file, read(path))
 
 
 def template() -> str:
     """Return the catalogue as it stands in the file."""
+    return _text(catalogue())
+
+
+def _text(translation: Catalog) -> str:
+    for message in translation:
+        message.flags.discard("python-format")  # a per cent sign here is one
     text = io.BytesIO()
-    write_po(text, catalogue(), width=0, include_lineno=False, sort_by_file=True)
+    write_po(text, translation, width=0, include_lineno=False, sort_by_file=True, ignore_obsolete=True)
     lines = text.getvalue().decode("utf-8").splitlines(keepends=True)
     return "".join(line for line in lines if not line.startswith('"Generated-By:'))
 
 
+def _wrong(path: Path) -> Iterator[str]:
+    translation = read(path)
+    for sentence in faults(translation):
+        yield f"the parts of this sentence are not those of its translation: {sentence}"
+    for sentence in lacking(translation):
+        yield f"this sentence is not translated: {sentence}"
+    if stale(translation, path.with_suffix(".mo")):
+        yield "the compiled catalogue is not this one: run python -m tests.catalogue"
+
+
 def main() -> int:
-    """Write the file, or compare it; 1 where it is not as it should be."""
+    """Write the files, or compare them; 1 where they are not as they should be."""
     if "--check" not in sys.argv:
         TARGET.write_text(template(), encoding="utf-8")
+        for path in translations():
+            bring_up(path)
         return 0
-    wrong = [
-        f"{path.relative_to(PACKAGE)}: the parts of this sentence are not those of its translation: {sentence}"
-        for path in sorted(CATALOGUES.rglob("*.po"))
-        for sentence in faults(read_po(path.open("rb")))
-    ]
+    wrong = [f"{path.relative_to(PACKAGE)}: {fault}" for path in translations() for fault in _wrong(path)]
     if TARGET.read_text(encoding="utf-8") != template():
         wrong.append(f"{TARGET.name} does not hold the sentences of the program: run python -m tests.catalogue")
     sys.stderr.writelines(f"{line}\n" for line in wrong)

@@ -12,7 +12,7 @@ from sheetcheck.model import Audit, Finding, NotUnderstood, SheetReading, Signal
 from sheetcheck.page.excerpt import Excerpt, Excerpts, Row, worst_first
 from sheetcheck.reading.answers import keys_of
 from sheetcheck.report.cells import unit_of
-from sheetcheck.report.finding_words import most_likely
+from sheetcheck.report.finding_words import most_likely, title
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.weighed import alkali_weighed, as_weighed
 from sheetcheck.report.words import (
@@ -38,6 +38,11 @@ class Remark:
     key: str
     likely: str
     answer: str
+
+    @property
+    def title(self) -> str:
+        """The problem in a few words."""
+        return title(self.finding)
 
     @property
     def can_be_accepted(self) -> bool:

@@ -28,7 +28,7 @@ from sheetcheck.page import asked, sizes
 from sheetcheck.page.guard import Guard
 from sheetcheck.page.shelf import Opened, Scaled, Shelf, fault_of_ours
 from sheetcheck.settings import MASS_UNITS, Settings, from_mapping
-from sheetcheck.words import Manner, languages, number, speaking, tr, tr_count
+from sheetcheck.words import Manner, languages, number, of_the_translation, speaking, tr, tr_count
 from sheetcheck.workbook.limits import file_limits
 
 if TYPE_CHECKING:
@@ -92,6 +92,7 @@ class _Site:
             loader=PackageLoader("sheetcheck.page"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
         )
         self.pages.globals |= {"tr": tr, "tr_count": tr_count, "number": number, "base": base, "version": __version__}
+        self.pages.globals["of_the_translation"] = of_the_translation
 
     def routes(self) -> list[Route | Mount]:
         book = "/book/{key}"

@@ -6,7 +6,9 @@ import math
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from sheetcheck.model import CellContent, Formula, Link, Styled
+from sheetcheck.model import CellContent, Formula, Link, Signal, Styled
+from sheetcheck.report.words import CHANGED, LITTLE_MARGIN, NOT_CHECKED, verdict_in_words
+from sheetcheck.words import tr
 
 LINE = 15.0  # points, for text of 11 points
 MOST_LINES = 24
@@ -35,6 +37,17 @@ def wide_enough(least: float, texts: Iterable[str], most: float = LONGEST_LINK) 
     """Return a width in which texts stand that do not wrap, such as links; at the most that of the longest name."""
     longest = max(map(len, texts), default=0) / ROOM + INDENT
     return min(max(least, math.ceil(longest)), most)
+
+
+def word_width(least: float, heading: str) -> float:
+    """Return a width in which no word of a heading is broken, in the language that is spoken."""
+    return max(least, math.ceil(WRAPPED["heading"] * max(map(len, heading.split()), default=0) / ROOM + INDENT))
+
+
+def verdict_width(least: float) -> float:
+    """Return a width in which every verdict stands, in the language that is spoken."""
+    in_bold = (WRAPPED["strong"] * len(verdict_in_words(NOT_CHECKED, signal)) for signal in Signal)
+    return max(least, math.ceil(max(len(tr(CHANGED)), len(tr(LITTLE_MARGIN)), *in_bold) / ROOM + INDENT))
 
 
 def heights(

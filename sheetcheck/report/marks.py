@@ -30,7 +30,7 @@ from sheetcheck.report.cautions_sheet import cautions_sheet
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, unit_of
 from sheetcheck.report.finding_words import decided, most_likely, repair_sentence, suggested_changes
 from sheetcheck.report.findings_sheet import findings_sheet, first_row_of_findings, worst_first
-from sheetcheck.report.fitting import wide_enough
+from sheetcheck.report.fitting import verdict_width, wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.reading_sheet import reading_sheet
 from sheetcheck.report.results import Results
@@ -209,7 +209,7 @@ def widths(titles: Sequence[str], names: Iterable[str], *, two_alkalis: bool = F
     """Return widths in which headings, and what is to be weighed of two alkalis, stand on one line."""
     found = [max(len(title), 9) + ROOM for title in titles]
     found[NAME - 1] = wide_enough(NAME_WIDTH, names)
-    found[VERDICT - 1] = max(found[VERDICT - 1], VERDICT_WIDTH)
+    found[VERDICT - 1] = max(found[VERDICT - 1], verdict_width(VERDICT_WIDTH))
     found[REASON - 1] = REASON_WIDTH
     if two_alkalis:
         found[LYE - 1] = max(found[LYE - 1], TWO_ALKALIS_WIDTH)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sheetcheck.faults import otherwise
 from sheetcheck.model import CellContent, Formula, Link, NewSheet, ResultColumns, Styled, address
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, reason_cell, unit_of
-from sheetcheck.report.fitting import LONGEST_TITLE, heights, wide_enough
+from sheetcheck.report.fitting import LONGEST_TITLE, heights, verdict_width, wide_enough, word_width
 from sheetcheck.report.places import RESULTS
 from sheetcheck.report.results import Results
 from sheetcheck.report.weighed import alkali_weighed
@@ -42,8 +42,10 @@ def result_sheet(recipes: pd.DataFrame, results: Results, day: str) -> NewSheet:
         _, *cells = (with_own_columns(content, row, 1) for content in found[row])
         name = Link(str(r["sheet"]), address(r["row"], r["column"]), str(r["name"]))
         rows.append([name, *cells, *_as_written(r, weighed.get(int(number), math.nan))])
-    widths: list[float] = [*WIDTHS, *(SOLUTION_WIDTHS if solution else ()), *AS_WRITTEN_WIDTHS]
+    least = [*WIDTHS, *(SOLUTION_WIDTHS if solution else ()), *AS_WRITTEN_WIDTHS]
+    widths = [word_width(*pair) for pair in zip(least, titles, strict=True)]
     widths[0] = wide_enough(WIDTHS[0], recipes["name"].astype(str), LONGEST_TITLE)
+    widths[1] = verdict_width(WIDTHS[1])
     if (recipes["alkali"] == "mixed").any():
         widths[LYE - 1] = TWO_ALKALIS_WIDTH
     return NewSheet(
@@ -72,6 +74,8 @@ def verdicts_beside(recipes: pd.DataFrame, results: Results) -> Iterator[ResultC
     Recipes side by side stand one below the other there: each line has the recipe's name.
     """
     places = {number: row for row, number in enumerate(recipes.index, FIRST_ROW)}
+    name, verdict, reason = BESIDE_WIDTHS
+    beside = (name, verdict_width(verdict), reason)
     for sheet, group in recipes.groupby("sheet", sort=False):
         values: dict[int, list[CellContent]] = {}
         for number, r in zip(group.index, group.to_dict("records"), strict=True):
@@ -79,7 +83,7 @@ def verdicts_beside(recipes: pd.DataFrame, results: Results) -> Iterator[ResultC
             while row in values:
                 row += 1
             values[row] = _beside(results, int(number), r, places[number])
-        yield ResultColumns(str(sheet), min(values), (), dict(sorted(values.items())), BESIDE_WIDTHS, new_page=True)
+        yield ResultColumns(str(sheet), min(values), (), dict(sorted(values.items())), beside, new_page=True)
 
 
 def _beside(results: Results, number: int, r: Mapping[Any, Any], row: int) -> list[CellContent]:

@@ -8,10 +8,10 @@ from collections.abc import Iterator
 from sheetcheck.model import Book
 from sheetcheck.reference import limits
 from sheetcheck.reference.slips import slip_table
-from sheetcheck.words import later, tr
+from sheetcheck.words import languages, later, of_the_translation, tr
 
+_LANGUAGE = 'language = "en"'
 _SETTINGS = {
-    'language = "en"': later("language of all sentences"),
     'default_unit = "oz"': later("unit of amounts where the book says none"),
     "target_superfat = 5.0": later("percent: the superfat you use where a recipe states none"),
     "target_lye_concentration = 30.0": later("percent of lye in lye and water"),
@@ -33,7 +33,10 @@ def settings_to_start_from(book: Book) -> str:
 
 def _lines(book: Book) -> Iterator[str]:
     yield f"# {tr('Settings for {book}. Take away the # of a line and change it.', book=book.name)}"
+    if of_the_translation():
+        yield f"# {of_the_translation()}"
     yield ""
+    yield f"# {_LANGUAGE:<34}# {tr('language of all sentences: {known}', known=', '.join(languages()))}"
     for setting, meaning in _SETTINGS.items():
         yield f"# {setting:<34}# {tr(meaning)}"
     yield ""

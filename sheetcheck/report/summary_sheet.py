@@ -42,12 +42,12 @@ from sheetcheck.report.words import (
     since_last_sentence,
     verdict_sentence,
 )
-from sheetcheck.words import later, tr, tr_count
+from sheetcheck.words import later, of_the_translation, tr, tr_count
 from sheetcheck.workbook.tabs import tab_name
 
 SHOWN = 60  # things to look at; the rest is counted, and a click away
 WIDTHS = (14, 18, 24, 62, 11, 13, 13)
-LINKS, LAST = 1, "G"
+LINKS, FIGURES, LAST = 1, 4, "G"
 Row = list[CellContent]
 
 
@@ -81,7 +81,7 @@ def summary_sheet(audit: Audit, findings: Sequence[Finding], *, day: str, live: 
     page.across(Styled(Link(CAUTIONS, "A1", more_on(tab_name(CAUTIONS))), "leads on"))
     page.free()
     how = tr(LIVE, results=tab_name(RESULTS)) if live else tr(NOT_LIVE)
-    for sentence in (how, tr(CAVEAT), *audit.book.notices):
+    for sentence in filter(None, (how, tr(CAVEAT), of_the_translation(), *audit.book.notices)):
         page.across(Styled(sentence, "sentence"))
     return page.sheet(findings)
 
@@ -92,6 +92,7 @@ class _Page:
     def __init__(self, findings: Sequence[Finding]) -> None:
         self.widths: list[float] = [*WIDTHS]
         self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:SHOWN]))
+        self.widths[FIGURES] = wide_enough(WIDTHS[FIGURES], [tr(FIRST_HEADINGS[FIGURES])])
         self.rows: list[Row] = []
         self.wide: dict[int, float] = {}
 

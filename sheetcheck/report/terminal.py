@@ -21,7 +21,8 @@ from sheetcheck.report.words import (
     since_last_sentence,
     verdict_sentence,
 )
-from sheetcheck.words import number, speaking, tr
+from sheetcheck.rules.support.wording import joined
+from sheetcheck.words import number, of_the_translation, speaking, tr
 from sheetcheck.workbook.tabs import tab_name
 
 COLOURS = {
@@ -61,7 +62,7 @@ def _show(audit: Audit, console: Console, at_most: int) -> None:
         more = number(len(worst) - at_most, 0)
         console.print(escape(tr("… and {more} more; the checked copy lists them all.", more=more)))
     _show_not_checked(audit, console, at_most)
-    console.print(f"\n{escape(tr(REMINDER))}", highlight=False)
+    console.print(f"\n{escape(joined(tr(REMINDER), of_the_translation()))}", highlight=False)
 
 
 def _show_questions(audit: Audit, console: Console, at_most: int) -> None:

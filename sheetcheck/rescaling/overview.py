@@ -25,6 +25,7 @@ _TOP = 4  # row of the sizes, from 0
 _PRINT_SCALE = 60  # percent, at most: one size with the names of the recipes beside it fits a page on its side
 _PAGE_PIXELS = 9.7 * 96  # across letter paper on its side; LibreOffice draws columns a little wider
 _IN_POUNDS = 13  # characters: 16 lb 5.4 oz
+_BEFORE = later("Superfat % before")
 RULE_OF_THUMB = 0.40  # oz of fats for each cubic inch of mould; common practice, no source
 
 Value = float | str | dt.date | None
@@ -142,7 +143,8 @@ def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, shee
         _matrix(pages, sheet, rescaled, sheets, told, values)
     sheet.set_row(_TOP + 1, 46)
     least = _IN_POUNDS if (rescaled.jobs["weigh_unit"] == "lb oz").any() else 0
-    names, figures = [34, 9, 9], [*(max(_FIGURES[position].width, least) for position in told), 22]
+    names = [34, 9, _wide_enough(9, _BEFORE)]
+    figures = [*(_wide_enough(max(f.width, least), f.heading) for f in map(_FIGURES.__getitem__, told)), 22]
     for column, width in enumerate([*names, *(figures * len(rescaled.targets))]):
         sheet.set_column(column, column, width)
     sheet.freeze_panes(_TOP + 2, 1)
@@ -150,6 +152,11 @@ def write_overview(pages: Pages, name: str, notes: str, rescaled: Rescaled, shee
     sheet.repeat_columns(0, len(names) - 1)
     sheet.set_print_scale(_print_scale([*names, *figures]))
     sheet.set_v_pagebreaks([len(names) + len(figures) * number for number in range(1, len(rescaled.targets))])
+
+
+def _wide_enough(least: float, heading: str) -> float:
+    """Return a width [characters] in which no word of a heading is broken, in the language that is spoken."""
+    return max(least, *(len(word) + 1 for word in tr(heading).split()))
 
 
 def _print_scale(widths: Sequence[float]) -> int:
@@ -185,7 +192,7 @@ def _matrix(  # noqa: PLR0913, PLR0917 - where, and what
     """Write recipes down and sizes across; of each size the figures that are told, and a link to the weigh sheet."""
     width, top = len(told) + 1, _TOP
     headings = [*(tr(_FIGURES[position].heading) for position in told), tr("Weigh sheet")]
-    for column, heading in enumerate((tr("Recipe"), tr("Unit"), tr("Superfat % before"))):
+    for column, heading in enumerate((tr("Recipe"), tr("Unit"), tr(_BEFORE))):
         sheet.write(top + 1, column, heading, pages["heading"])
     in_ounces = bool((rescaled.jobs["weigh_unit"] != "g").mean() > 0.5)
     for number, target in enumerate(rescaled.targets):

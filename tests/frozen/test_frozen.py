@@ -62,6 +62,9 @@ def test_what_libreoffice_gets_is_there() -> None:
 def test_every_command(program: Path, desk: Path) -> None:
     assert run(program, desk, "--version").split()[1] == sheetcheck.__version__
     assert "Of 40 recipes" in run(program, desk, "audit", "shore_book.xlsx", status=1)
+    (desk / "german.toml").write_text('language = "de"\n', encoding="utf-8")
+    german = ("audit", "shore_book.xlsx", "--settings", "german.toml", "--out", "german.xlsx")
+    assert "40 Rezepte" in run(program, desk, *german, status=1)
     assert "one recipe per row" in run(program, desk, "read", "shore_book.xlsx")
     assert "Why it matters" in run(program, desk, "explain", "free-lye")
     assert "lard" in run(program, desk, "fats", "lard")

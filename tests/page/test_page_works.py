@@ -12,7 +12,9 @@ from sheetcheck.page.shelf import MOST_OPEN
 from sheetcheck.pipeline import audit, check
 from sheetcheck.report.json_report import dumps
 from sheetcheck.settings import Settings
+from sheetcheck.words import Manner, of_the_translation, speaking, tr
 from sheetcheck.workbook.copy import is_checked_copy
+from tests.catalogue import translations
 from tests.page.served import ask, key_of, own, post, serving, shore_book, upload
 
 
@@ -170,7 +172,7 @@ def test_why_a_rule_matters(server: Server) -> None:
 
 def test_the_language_of_the_settings() -> None:
     with serving(Settings()) as server:
-        assert '<html lang="en">' in ask(server, "GET", own(server), Accept_Language="xx,de;q=0.5").text
+        assert '<html lang="en">' in ask(server, "GET", own(server), Accept_Language="xx,yy;q=0.5").text
 
 
 def test_pages_for_recipes_are_offered(server: Server, root: Path) -> None:
@@ -181,3 +183,17 @@ def test_pages_for_recipes_are_offered(server: Server, root: Path) -> None:
     assert pages.headers["content-disposition"] == 'attachment; filename="book.pages.html"'
     assert pages.text.count("<article") == 40
     assert "DO NOT MAKE: TOO MUCH LYE" in pages.text
+
+
+@pytest.mark.parametrize("path", translations(), ids=lambda path: path.parent.parent.name)
+def test_the_page_speaks_the_language_of_the_browser(server: Server, path: Path) -> None:
+    language = path.parent.parent.name
+    told = ask(server, "GET", own(server), Accept_Language=f"xx,{language}-{language.upper()};q=0.9,en;q=0.8").text
+    plain = ask(server, "GET", own(server), Accept_Language="en").text
+    with speaking(Manner(language).voice()):
+        assert f'<html lang="{language}">' in told
+        assert tr("Check a recipe book before you weigh") in told
+        assert of_the_translation() in told  # no native maker has read it
+        assert of_the_translation() not in plain
+        rule = ask(server, "GET", own(server, "/rule/koh-purity-unknown"), Accept_Language=language).text
+        assert tr("KOH: purity not stated") in rule

@@ -16,9 +16,10 @@ from sheetcheck.reading.weighing.doubt import Word
 from sheetcheck.reading.weighing.evidence import Label
 from sheetcheck.reading.weighing.frames import Frames
 from sheetcheck.reference import limits
-from sheetcheck.words import number, tr, tr_count
+from sheetcheck.words import later, number, tr, tr_count
 
-NOT_AN_INGREDIENT, TOTAL, SOME_FAT, SOME_LIQUID = "not an ingredient", "total", "a fat", "a liquid"
+NOT_AN_INGREDIENT, TOTAL = later("not an ingredient"), later("total")
+SOME_FAT, SOME_LIQUID = later("a fat"), later("a liquid")
 _SHOWN_CHOICES = 5
 
 
