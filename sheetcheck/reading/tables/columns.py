@@ -82,7 +82,7 @@ def _name_column(sheet: Sheet, table: Table) -> Column | None:
         column = min(of_texts or named, key=lambda c: c.heading.certainty != "exact")  # `Batch | Soap`
         for other in named:
             if other is not column:
-                other.role = "number"
+                other.role = "number" if other.heading.certainty == "exact" else None  # `what` may name an ingredient
         return column
     columns = {c.index: c for c in table.columns}
     places = range(max(1, table.first_column - 2), table.last_column + 1)
