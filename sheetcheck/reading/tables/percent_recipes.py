@@ -15,6 +15,8 @@ from sheetcheck.workbook.grid import Kind
 
 _WHOLE = (95.0, 101.0)  # per cent that are meant to be all of it, roundings included
 _MOST = 0.8
+_ENOUGH_ROWS = 3
+_LYE_OF_FATS, _MOST_FIT = (0.08, 0.28), 0.6  # lye for a weight of fats, NaOH to KOH as sold; rows that it fits
 _ROUNDED = 1.0  # per cent by which a sum of rounded percentages may be off
 _NO_BATCH = later("a percentage, and nothing says of how much")
 
@@ -66,6 +68,10 @@ def mark_percentages(sheet: Sheet, table: Table) -> None:
             column.role, column.unit = "fat", "%"
             column.why = tr("a percentage of the fats")
         table.evidence.append(tr("fats stand there in per cent"))
+        _find_their_size(sheet, table)
+        return
+    if not weighed and table.of_role("fat"):
+        _find_their_size(sheet, table)
         return
     if weighed and all(c.unit is None for c in weighed) and _rows_are_percentages(sheet, table):
         for column in weighed:
@@ -75,12 +81,33 @@ def mark_percentages(sheet: Sheet, table: Table) -> None:
         table.evidence.append(said)
 
 
-def _rows_are_percentages(sheet: Sheet, table: Table) -> bool:
-    sizes = [c.index for c in table.of_role("fats total", "batch total")]
-    fats = [c.index for c in table.of_role("fat")]
-    if not sizes or len(fats) < 2:
+def _find_their_size(sheet: Sheet, table: Table) -> bool:
+    """Take the column that lye goes with for the weight of the fats, where none is headed so: `GFM g`."""
+    if any(c.unit != "%" for c in table.of_role("fats total", "batch total")) or not table.of_role("alkali"):
         return False
-    sums, batches = _row_sums(sheet, table, fats), _row_sums(sheet, table, sizes[:1])
+    lye = _row_sums(sheet, table, [c.index for c in table.of_role("alkali")])
+    for column in table.columns:
+        if column.role is not None or column.unit in ("%", None):
+            continue
+        size = _row_sums(sheet, table, [column.index])
+        both = (lye > 0) & (size > 0)
+        share = lye[both] / size[both]
+        if both.any() and ((share >= _LYE_OF_FATS[0]) & (share <= _LYE_OF_FATS[1])).mean() >= _MOST_FIT:
+            column.role, column.why = "fats total", tr("fats stand in per cent, and lye goes with it as with their weight")
+            return True
+    return False
+
+
+def _rows_are_percentages(sheet: Sheet, table: Table) -> bool:
+    fats = [c.index for c in table.of_role("fat")]
+    if len(fats) < 2:  # noqa: PLR2004 - one alone is always all of it
+        return False
+    sums = _row_sums(sheet, table, fats)
+    sizes = [c.index for c in table.of_role("fats total", "batch total") if c.unit != "%"]
+    if not sizes:
+        whole = (sums[sums > 0] >= _WHOLE[0]) & (sums[sums > 0] <= _WHOLE[1])
+        return len(whole) >= _ENOUGH_ROWS and float(whole.mean()) >= _MOST and _find_their_size(sheet, table)
+    batches = _row_sums(sheet, table, sizes[:1])
     both = (sums > 0) & (batches > 0)
     if not both.any():
         return False

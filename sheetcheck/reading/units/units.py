@@ -87,9 +87,10 @@ _RATE = re.compile(
     r"|\b(?:m?g|kg|oz|lb)\s*(?:koh|naoh)?\s*/\s*(?:kg|g|lb|oz|l)\b"
     r"|\b(?:koh|naoh)/(?:kg|g|lb|oz|l)\b"  # `KOH / g`, with spaces, is a quantity and its unit
 )
+_IN_AT_END = re.compile(r"\s(?:in|en|im)$", re.IGNORECASE)  # `fats in % of the whole`
 _SHARE_OF = re.compile(  # `shea % of oils`
-    r"([^%]*\w[^%]*?)\s*\(?%\s*(?:of|der|des|von|de|di|dei|van|do|dos)\s(?:the )?"
-    r"(?:oils?|fats?|öle?|fette?|huiles?|grassi|oli|aceites?|grasas?|oliën|vetten|óleos|gorduras)\)?",
+    r"([^%]*\w[^%]*?)\s*\(?%\s*(?:of|der|des|von|vom|de|di|dei|del|du|van|do|dos)\s(?:the |all |total )*"
+    r"(?:oils?|fats?|öle?|fette?|gesamtfette?s?|huiles?|grassi|oli|aceites?|grasas?|oliën|vetten|óleos|gorduras|total)\)?",
     re.IGNORECASE,
 )
 _ONLY_IN_BRACKETS = frozenset(
@@ -109,7 +110,7 @@ def split_heading_unit(text: str) -> tuple[str, str | None]:
     plain = clean(text)
     share = _SHARE_OF.fullmatch(plain)
     if share:
-        return _tidy(share[1]), "%"
+        return _tidy(_IN_AT_END.sub("", share[1])), "%"
     if _RATE.search(fold_letters(plain)):
         return plain, None
     for bracket in _BRACKETS.finditer(plain):
