@@ -174,7 +174,11 @@ def told(text: str) -> tuple[str, ...]:
 def _told_alone(text: str) -> tuple[str, ...]:
     """Return the weighed parts of a line of words that tells of hardly anything else: `For the lye: 6.5 oz lye`."""
     parts = told(text)
-    if not all(map(_by_weight, parts)) or not any(map(_is_weighed_ingredient, parts)) or split_name_and_amount(text.rstrip(" .")) is not None:
+    if (
+        not all(map(_by_weight, parts))
+        or not any(map(_is_weighed_ingredient, parts))
+        or split_name_and_amount(text.rstrip(" .")) is not None
+    ):
         return ()
     words = len(text.rpartition(":")[2].split())
     return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 > words else ()

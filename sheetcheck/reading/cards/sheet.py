@@ -17,6 +17,7 @@ from sheetcheck.reading.cards.remarks import settle_remarks
 from sheetcheck.reading.layouts.not_recipes import NO_SOAP, leave, why_no_recipes
 from sheetcheck.reading.lists_of_goods import why_contents, why_no_card
 from sheetcheck.reading.sheet import Sheet
+from sheetcheck.reading.text import clean
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.words import other_than_soap
 from sheetcheck.reference import substances
@@ -119,8 +120,12 @@ def _speaks_of_no_lye(sheet: Sheet, cards: Sequence[Card]) -> bool:
     return not any(_OF_SOAP.search(fold(text)) for text in texts)
 
 
+_UNLIKE = later("neither lye nor, for the most part, fats stand there, as they do in the recipes beside it")
+_ENOUGH_WHOLE = 3
+
+
 def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
-    if not sheet.bold and _something_else(card):
+    if not sheet.bold and _something_else(card, cards):
         sheet.kept_back = True
         return False
     lines = [line for line in card.lines if line.kind == "ingredient"]
@@ -129,12 +134,24 @@ def _is_recipe(card: Card, sheet: Sheet, cards: Sequence[Card]) -> bool:
     return bool(card.lines) and looks_like(sheet, card, cards)
 
 
-def _something_else(card: Card) -> str | None:
-    """Return what a card says that it is, where that is no soap and no lye stands in it."""
-    if card.title is None or card.has("alkali"):
+def _something_else(card: Card, cards: Sequence[Card]) -> str | None:
+    """Return what a card without lye says that it is, where that is no soap, or that it is unlike the others."""
+    if card.has("alkali"):
         return None
+    unlike = tr(_UNLIKE) if _is_unlike(card, cards) else None
+    if card.title is None:
+        return unlike
     said = other_than_soap(card.name)
-    return why_contents(card) or (tr(said) if said is not None else None)
+    return why_contents(card) or (tr(said) if said is not None else unlike)
+
+
+def _is_unlike(card: Card, cards: Sequence[Card]) -> bool:
+    """Tell whether a card has no lye and hardly a fat among many that have both: bread, or birthdays."""
+    lines = [x for x in card.lines if x.kind in ("ingredient", "extra", "total") and x.role != "liquid"]
+    fats = sum(line.role == "fat" for line in lines)
+    whole = sum(each.has("fat") and each.has("alkali") for each in cards)
+    listed = sum(line.kind == "ingredient" for line in lines) > 1
+    return listed and fats * 2 < len(lines) and whole >= _ENOUGH_WHOLE and whole * 2 > len(cards)
 
 
 def read_recipes(sheet: Sheet, seen: CardSheet, layout: str, evidence: Sequence[str]) -> None:
@@ -144,9 +161,10 @@ def read_recipes(sheet: Sheet, seen: CardSheet, layout: str, evidence: Sequence[
     _note_units_inside(sheet, seen.cards)
     group = sheet.found.new_unit_group()
     for card in seen.cards:
-        said = None if sheet.bold else _something_else(card)
-        if said and card.title is not None:
-            sheet.not_understood(card.title.row, card.title.column, card.name, tr(said))
+        said = None if sheet.bold else _something_else(card, seen.cards)
+        if said and card.lines:
+            first = card.title or card.lines[0].cells[0]
+            sheet.not_understood(first.row, first.column, card.name or clean(first.text), tr(said))
             sheet.explained.extend((c.row, c.column, c.row, c.column) for line in card.lines for c in line.cells)
     for card in seen.recipes:
         _read_card(sheet, card, layout, group)

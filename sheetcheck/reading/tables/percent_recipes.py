@@ -93,7 +93,10 @@ def _find_their_size(sheet: Sheet, table: Table) -> bool:
         both = (lye > 0) & (size > 0)
         share = lye[both] / size[both]
         if both.any() and ((share >= _LYE_OF_FATS[0]) & (share <= _LYE_OF_FATS[1])).mean() >= _MOST_FIT:
-            column.role, column.why = "fats total", tr("fats stand in per cent, and lye goes with it as with their weight")
+            column.role, column.why = (
+                "fats total",
+                tr("fats stand in per cent, and lye goes with it as with their weight"),
+            )
             return True
     return False
 
