@@ -36,6 +36,8 @@ class _Value:
 def read(sheet: Sheet) -> None:
     """Find the maker's own values on a sheet; one that holds nothing else is no sheet of recipes."""
     rows = sheet.free_rows() if len(sheet.grid.row) <= 20_000 else {}
+    if any(_heads_recipes(sheet, cells) for cells in rows.values()):
+        return
     found = 0
     for column in sorted({c.column for cells in rows.values() for c in cells if c.kind is Kind.NUMBER}):
         values = _values_in(sheet, rows, column)
@@ -111,6 +113,12 @@ def _keep(sheet: Sheet, values: list[_Value], scale: float, *, found_before: int
             written = value.cell.text or f"{number:g}"
             own = OwnValue(value.substance, number * scale, sheet.name, value.cell.address, written)
             sheet.found.own_values.append(own)
+
+
+def _heads_recipes(sheet: Sheet, cells: list[Cell]) -> bool:
+    """Tell whether a row has headings for lye and for liquid: amounts of fats below them are no values."""
+    roles = {sheet.words.heading(c.text).role for c in cells if c.kind is Kind.TEXT} if len(cells) > 2 else set()
+    return {"alkali", "liquid"} <= roles
 
 
 def _holds_more(sheet: Sheet, rows: Mapping[int, list[Cell]]) -> bool:

@@ -42,6 +42,7 @@ def settle(grids: Sequence[Grid], found: Findings) -> None:
     if not said:
         return
     stated = {s.recipe for s in found.statements if s.kind == _KIND}
+    stated |= {int(r) for b in found.statement_blocks if b["kind"] == _KIND for r in b["recipe"]}
     for number, alkali in sorted(_alkalis(found)):
         told = _nearest([s for s in said if s.alkali == alkali], found.drafts[number])
         if told is not None and number not in stated:

@@ -81,7 +81,7 @@ def _weighed(sheet: Sheet, cells: Sequence[Cell]) -> Iterator[tuple[int, str]]:
 
     What is named behind a label (`Fats: | olive 500 g, coconut 300 g`) stands in the label's column, its amount right.
     """
-    if len(cells) <= 2 and cells[-1].kind is Kind.TEXT and (parts := weighed_in(cells[-1].text)):
+    if len(cells) <= 2 and cells[-1].kind is Kind.TEXT and (parts := weighed_in(cells[-1].text, alone=len(cells) == 1)):
         labelled = len(cells) == 2 and is_group_label(cells[0])
         if labelled or len(cells) == 1:
             yield from [(cells[0].column, "right" if labelled else "same")] * len(parts)

@@ -9,8 +9,8 @@ from typing import Literal, TypeAlias
 
 from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
-from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.candidates import candidates
+from sheetcheck.reading.entries import is_nothing
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
@@ -191,8 +191,8 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     elif shares:
         line.amount = shares[0]
     if line.amount is None:
-        placed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
-        line.amount = next((c for c in placed if known or any(map(str.isdigit, c.text))), None)
+        in_place = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
+        line.amount = next((c for c in in_place if known or any(map(str.isdigit, c.text))), None)
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None
@@ -326,17 +326,16 @@ def _kind_of_one_cell(sheet: Sheet, line: Line) -> LineKind:
         return "total"
     if heading.role in _SPEAKING:
         return "label"
-    if name.kind in ("fat", "alkali", "liquid", "acid", "refused") and name.certainty != "unknown":
-        line.name, line.heading = name, heading
-        return "ingredient"
-    if name.kind is None and name.certainty == "unknown" and _is_weight(line.text) and _may_be_spelled(line.name_text):
-        line.name, line.heading = name, heading
-        return "ingredient"
-    return "extra"
+    known = name.kind in ("fat", "alkali", "liquid", "acid", "refused") and name.certainty != "unknown"
+    weighed = name.kind is None and name.certainty == "unknown" and _is_weight(line.text)
+    if not known and not (weighed and _may_be_spelled(line.name_text)):
+        return "extra"
+    line.name, line.heading = name, heading
+    return "ingredient"
 
 
 def _may_be_spelled(name: str) -> bool:
-    """Tell whether letters of a name that no table has speak for a fat, lye or liquid: that is weighed, not passed over."""
+    """Tell whether letters of a name that no table has speak for a fat, lye or liquid: it is not passed over."""
     return any(m.spelled and m.role in ("fat", "alkali", "liquid") for m in candidates(name)[:2])
 
 

@@ -121,9 +121,10 @@ def _with_remarks(parts: Sequence[str]) -> tuple[str, ...]:
     return tuple(joined)
 
 
-def weighed_in(text: str) -> tuple[str, ...]:
-    """Return the ingredients that a cell names with amounts, where it names several."""
-    return tuple(part for part in several(text) if _is_weighed_ingredient(part))
+def weighed_in(text: str, *, alone: bool = False) -> tuple[str, ...]:
+    """Return the ingredients that a cell names with amounts, where it names several; one `alone` may tell of them."""
+    parts = several(text) or (_told_alone(text) if alone else ())
+    return tuple(part for part in parts if _is_weighed_ingredient(part))
 
 
 def _is_statement(part: str) -> bool:

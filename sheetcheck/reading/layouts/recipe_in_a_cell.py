@@ -101,7 +101,7 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
 
 
 def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _Recipe | None:
-    """Return the recipe whose ingredients stand in a row, one a cell with its amount, where it weighs what is needed."""
+    """Return the recipe whose ingredients stand in a row, one a cell with its amount; None where they are not all."""
     named = [c for c in cells if c.kind is Kind.TEXT and split_name_and_amount(c.text) is not None]
     title = next((c for c in cells if c.kind is Kind.TEXT and c not in named), None)
     if title is None or len(named) <= _AMONG:

@@ -183,9 +183,9 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
 
 
 def _keys(grid: Grid) -> set[int]:
-    """Return the columns of a sheet of nothing but pairs of texts, most of them a short word and what soap is made of."""
+    """Return the column of short words on a sheet of nothing but these and what they mean, none on any other."""
     rows = [grid.row_cells(row) for row in grid.rows()[:_LONGEST_KEY]]
-    pairs = [cells for cells in rows if len(cells) == 2 and all(c.kind is Kind.TEXT for c in cells)]  # noqa: PLR2004
+    pairs = [cells for cells in rows if len(cells) == 2 and all(c.kind is Kind.TEXT for c in cells)]
     columns = {cells[0].column for cells in pairs}
     if len(columns) != 1 or len(pairs) < _ENOUGH_PAIRS or len(pairs) < len(rows) - 1:
         return set()

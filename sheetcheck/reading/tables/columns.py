@@ -16,12 +16,13 @@ from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table, hol
 from sheetcheck.reading.tables.twin_columns import stated_again
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.units.units import read_unit
-from sheetcheck.words import tr
+from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Kind
 
 _SAMPLE = 200
 _MOSTLY = 0.7
 _MOSTLY_TEXTS = 0.8
+_FATS_IN_CELLS = later("the fats are named in its cells")
 _FURTHER, _SAYS_ELSE = 0.1, 0.3  # shares of different texts that a place to the left, and a heading, outweigh
 ROLES = frozenset(
     {
@@ -113,7 +114,8 @@ def _like_names(sheet: Sheet, table: Table, index: int, column: Column | None) -
     here = (grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row)
     texts = grid.text[here][:_SAMPLE].tolist()
     says_else = column is not None and column.role == "ignore"
-    return len(set(texts)) / max(len(texts), 1) - _SAYS_ELSE * says_else
+    numbered = sum(any(map(str.isdigit, text)) for text in texts) / max(len(texts), 1)  # `wk 12`
+    return len(set(texts)) / max(len(texts), 1) - _SAYS_ELSE * (says_else + numbered)
 
 
 def _share_of_texts(sheet: Sheet, table: Table, index: int) -> float:
@@ -138,6 +140,19 @@ def _names_ingredients(sheet: Sheet, table: Table, index: int) -> bool:
 
 def _fats_without_names(sheet: Sheet, table: Table) -> None:
     """Where no column names a fat, read the fats from a column of names, else take their sum for an unknown fat."""
+    _named_in_cells(sheet, table)
+    if any(c.substance for c in table.of_role("fat", "share")):
+        return
+    for column in table.of_role("ingredient", "fats total"):
+        if _share_of_texts(sheet, table, column.index) > 0.5:
+            column.role, column.why = "ingredient", tr(_FATS_IN_CELLS)
+    if not table.of_role("ingredient"):
+        for column in table.of_role("fats total"):
+            column.role, column.why = "fat", tr("fats that are not named")
+
+
+def _named_in_cells(sheet: Sheet, table: Table) -> None:
+    """Find the columns in whose cells ingredients are named, with their amounts there or in the next column."""
     for column, following in pairwise(table.columns):
         named = column.role == "liquid" and following.role == "amount"
         if named and _share_of_texts(sheet, table, column.index) > 0.5:
@@ -146,15 +161,7 @@ def _fats_without_names(sheet: Sheet, table: Table) -> None:
             column.role, column.why = "ingredient", tr("ingredients are named in its cells")
     for column in table.columns:
         if column.role is None and holds_several(sheet, table.last_heading_row, column.index):
-            column.role, column.why = "ingredient", tr("the fats are named in its cells")
-    if any(c.substance for c in table.of_role("fat", "share")):
-        return
-    for column in table.of_role("ingredient", "fats total"):
-        if _share_of_texts(sheet, table, column.index) > 0.5:
-            column.role, column.why = "ingredient", tr("the fats are named in its cells")
-    if not table.of_role("ingredient"):
-        for column in table.of_role("fats total"):
-            column.role, column.why = "fat", tr("fats that are not named")
+            column.role, column.why = "ingredient", tr(_FATS_IN_CELLS)
 
 
 def _units_without_heading(sheet: Sheet, table: Table) -> None:

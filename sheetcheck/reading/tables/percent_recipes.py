@@ -103,7 +103,7 @@ def _find_their_size(sheet: Sheet, table: Table) -> bool:
 
 def _rows_are_percentages(sheet: Sheet, table: Table) -> bool:
     fats = [c.index for c in table.of_role("fat")]
-    if len(fats) < 2:  # noqa: PLR2004 - one alone is always all of it
+    if len(fats) < 2:
         return False
     sums = _row_sums(sheet, table, fats)
     sizes = [c.index for c in table.of_role("fats total", "batch total") if c.unit != "%"]

@@ -58,7 +58,7 @@ class Table:
     columns: list[Column]
     last_row: int = 0
     number: int = 0
-    groups: frozenset[tuple[int, int]] = frozenset()  # cells over several headings that say the unit of theirs
+    groups: frozenset[tuple[int, int]] = frozenset()  # cells over several headings that say what these have in common
     evidence: list[str] = field(default_factory=list)
 
     @property
@@ -228,8 +228,9 @@ def _table(sheet: Sheet, row: int, cells: Sequence[Cell]) -> Table:
         if column is not None:
             columns.append(column)
     first_row = min([row, *(c.row for c in columns)])
-    units = {(c.row, c.column) for c in above.values() if c.column > first and sheet.words.heading(c.text).unit}
-    return Table(first_row, row, below[-1] if below else row, columns, groups=frozenset(units))
+    groups = {(c.row, c.column): sheet.words.heading(c.text) for c in above.values() if c.column > first}
+    said = frozenset(place for place, heading in groups.items() if heading.unit or heading.role == "ignore")
+    return Table(first_row, row, below[-1] if below else row, columns, groups=said)
 
 
 def _last_column(sheet: Sheet, row: int, last: Cell) -> int:
