@@ -19,7 +19,6 @@ from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.report.words import recipes
-from sheetcheck.rescaling.look import PAPERS
 from sheetcheck.words import number, tr, tr_count
 
 if TYPE_CHECKING:
@@ -41,7 +40,7 @@ class Request:
     keep_lye: bool
     bench: Mapping[str, str | None]
     date: str | None
-    paper: str
+    paper: str | None
     sheets: tuple[str, ...]
     settings: Path | None
     unit: str | None
@@ -55,22 +54,19 @@ def run(request: Request) -> Status:
     from sheetcheck.rescaling.drift import too_coarse
     from sheetcheck.rescaling.rows import job_rows
 
-    if request.paper not in PAPERS:
-        raise SettingError(f"--paper {request.paper}", tr("should be one of: {choices}", choices=", ".join(PAPERS)))
     date = _date(request.date)
     with progress_on_terminal(shown=not request.quiet) as progress:
         rescaled, written = rescale(
             request.book,
             request.to,
             request.out,
-            settings_from(request.settings, request.sheets, request.unit),
+            settings_from(request.settings, request.sheets, request.unit, request.paper),
             bench={key: said for key, said in request.bench.items() if said is not None},
             moulds=request.moulds,
             also=request.also,
             only=request.recipes,
             keep_lye=request.keep_lye,
             date=date,
-            paper=request.paper,
             overwrite=request.overwrite,
             progress=progress,
         )

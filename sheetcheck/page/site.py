@@ -429,13 +429,12 @@ def _rescaled(opened: Opened, wanted: sizes.Wanted) -> Scaled:
         opened.file,
         wanted.to,
         place,
-        opened.settings,
+        replace(opened.settings, paper=wanted.paper or opened.settings.paper),
         bench=wanted.bench,
         also=wanted.also,
         only=wanted.only,
         keep_lye=wanted.keep_lye,
         date=wanted.date,
-        paper=wanted.paper,
         overwrite=True,
     )
     return Scaled(done, file)

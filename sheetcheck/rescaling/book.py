@@ -28,7 +28,6 @@ def write_rescaled(
     rescaled: Rescaled,
     target: Path,
     *,
-    paper: str = "a4",
     made: dt.datetime | None = None,
     progress: Progress = lambda _: None,
 ) -> None:
@@ -47,7 +46,7 @@ def write_rescaled(
     try:
         with tempfile.TemporaryDirectory(prefix=".sheetcheck-", dir=target.parent) as folder:
             draft = Path(folder) / "rescaled.xlsx"
-            _write(rescaled, draft, paper, made, progress)
+            _write(rescaled, draft, made, progress)
             os.replace(draft, target)  # noqa: PTH105 - as atomic as the system has it
     except OSError as error:
         raise CopyNotWritableError(target, error.strerror or str(error)) from error
@@ -76,9 +75,9 @@ def choose_place(book: Path, out: Path | None, *, overwrite: bool, moulds: Path 
     return target
 
 
-def _write(rescaled: Rescaled, target: Path, paper: str, made: dt.datetime | None, progress: Progress) -> None:
+def _write(rescaled: Rescaled, target: Path, made: dt.datetime | None, progress: Progress) -> None:
     properties: dict[str, object] = {"title": tr("Rescaled: {book}", book=rescaled.audit.book.name)}
-    pages = Pages(target, paper, properties | ({"created": made} if made else {}))
+    pages = Pages(target, rescaled.audit.paper, properties | ({"created": made} if made else {}))
     tables = list(groups(rescaled))
     overview, notes = pages.name_for(tr("Overview")), pages.name_for(tr("Please note"))
     table_names = [pages.name_for(group.name) for group in tables]
