@@ -12,6 +12,7 @@ from sheetcheck.errors import CopyIsBookError, CopyNotWritableError
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.notes import write_notes
 from sheetcheck.rescaling.overview import write_overview
+from sheetcheck.rescaling.reckoned_with import write_reckoned_with
 from sheetcheck.rescaling.rows import job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.tables import groups, write_group
@@ -87,6 +88,7 @@ def _write(rescaled: Rescaled, target: Path, made: dt.datetime | None, progress:
     write_notes(pages, notes, rescaled, lines)
     for name, group in zip(table_names, tables, strict=True):
         write_group(pages, name, group)
+    write_reckoned_with(pages, rescaled.audit)
     for done, job in enumerate(job_rows(rescaled.jobs), 1):
         if done % 50 == 1:
             progress(tr("writing weigh sheet {number} of {all}", number=number(done, 0), all=number(len(sheets), 0)))
