@@ -241,7 +241,7 @@ def test_nothing_is_as_planned_while_a_weight_is_blank(small: Made) -> None:
     book = openpyxl.load_workbook(result, data_only=True)
     sheet = book[sheet_of(book, 1)]
     row = result_cell(sheet).row
-    assert [sheet.cell(row + line, WORDS).value for line in range(3)] == ["Not yet: 4 weights to write in."] * 3
+    assert [sheet.cell(row + line, WORDS).value for line in range(3)] == ["Not yet. Still to write in: 4."] * 3
 
 
 def test_first_aid_can_be_read_at_arms_length(small: Made, soffice: str, tmp_path: Path) -> None:
