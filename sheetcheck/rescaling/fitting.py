@@ -83,14 +83,18 @@ def _fats_to_lye(  # noqa: PLR0913, PLR0917 - all that a batch is judged by
     for job in job_rows(asked.loc[poor]):
         low, high = _room(job, targets)
         most = max(_most(job, bench, high), low)
-        room[job.Index] = tuple(job.fat_g * job.factor * np.array([low - _ROUNDING, most + _ROUNDING]))
+        whole = job.fat_g * job.factor
+        room[job.Index] = whole * (low - _ROUNDING), whole * (most + _ROUNDING)
     otherwise = other_roundings(audit, done.loc[poor], before, room, kept=KEPT)
     again, after = rounded(audit, done.loc[poor], otherwise, bench, keep_lye=False)
     is_fat = (after["role"] == "fat").to_numpy()
     after = after.assign(exact_g=np.where(is_fat, before["exact_g"], after["exact_g"]))
     better = again.index[(_above(again) < _above(done.loc[poor]) - 0.01) & (again["alkali_g"] > 0)]
-    made = (again["fat_g"] / (asked["fat_g"] * asked["factor"]) / again["resized"]).reindex(better)
-    again = again.loc[better].assign(**{name: again[name] * made for name in ("factor", "whole", "resized")})
+    if better.empty:
+        return done, amounts
+    again = again.loc[better]
+    made = again["fat_g"] / (asked["fat_g"] * asked["factor"])[better] / again["resized"]
+    again = again.assign(**{name: again[name] * made for name in ("factor", "whole", "resized")})
     return _instead(done, amounts, again, after[after["recipe"].isin(better)])
 
 
