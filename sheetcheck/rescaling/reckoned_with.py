@@ -13,9 +13,9 @@ from sheetcheck.model import Audit
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.settings import Settings
 
-_OF_HER_SHEETS = frozenset({
+_NOT_RECKONED_WITH = frozenset({
     "default_unit", "leave_out_sheets", "leave_out_columns", "only_sheets", "roles", "for_many_books", "file_limits",
-    "places",
+    "places", "paper", "bench",
 })  # fmt: skip  # the rescaled book has other sheets, and its amounts say their unit
 
 
@@ -44,7 +44,7 @@ def _settings(settings: Settings) -> Iterator[tuple[str, object]]:
     plain = Settings()
     for field in fields(Settings):
         value = getattr(settings, field.name)
-        if field.name in _OF_HER_SHEETS or value == getattr(plain, field.name):
+        if field.name in _NOT_RECKONED_WITH or value == getattr(plain, field.name):
             continue
         if isinstance(value, Mapping):
             yield from ((f"{field.name}.{key}", part) for key, part in value.items())
