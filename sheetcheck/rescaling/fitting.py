@@ -22,7 +22,7 @@ from sheetcheck.rescaling.targets import Target
 KEPT = 0.3  # points of superfat above the recipe's own that count as kept; common practice, no source, as the next ones
 TOO_FAR = 1.0  # points from which the scale is too coarse for the batch
 _ROOM = {"moulds": (0.994, 1.002), "bars": (0.994, 1.002)}  # how far a size may be moved: moulds run over
-_OTHER_ROOM = (0.95, 1.05)
+_OTHER_ROOM = (0.92, 1.08)
 _ROUNDING = 0.003  # share of a size that rounding may add to its room, so that a mould stays within a hundredth
 _OUT_OF_ROOM = 1000.0  # points of superfat that a batch of another size altogether beyond its room is worth
 _POINTS_FOR_SIZE = 5.0  # points of superfat that a batch of another size altogether is worth: a twentieth, a quarter
