@@ -255,7 +255,7 @@ def test_superfat_is_kept_or_told(soap: Sketch, scale: str, to: str) -> None:
         assert 0.92 - ROUNDED <= job.resized <= 1.08 + ROUNDED
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(soap=soaps(), scale=st.sampled_from(["0.5 oz; 5 g", "0.1 oz; 1 g", "0.5 oz; 10 g"]), to=SIZES)
 def test_fats_are_rounded_to_suit_the_lye_and_stay_what_they_are(soap: Sketch, scale: str, to: str) -> None:
     done = rescaled([soap], to, scale=scale)
