@@ -402,7 +402,6 @@ def rescale(  # noqa: PLR0913 - what the command offers
     only: Sequence[str] = (),
     keep_lye: bool = False,
     date: dt.date | None = None,
-    paper: str = "a4",
     overwrite: bool = False,
     progress: Progress = _silent,
 ) -> tuple[Rescaled, Path]:
@@ -431,5 +430,5 @@ def rescale(  # noqa: PLR0913 - what the command offers
         progress=progress,
     )  # fmt: skip
     with speaking(done.audit.book.manner.voice()):
-        write_rescaled(done, target, paper=paper, progress=progress)
+        write_rescaled(done, target, progress=progress)
     return done, target

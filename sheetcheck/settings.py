@@ -21,6 +21,7 @@ from sheetcheck.reference.slips import slip_names
 from sheetcheck.words import as_typed, languages, tr
 
 MASS_UNITS = ("g", "kg", "oz", "lb")
+PAPERS = ("a4", "letter")
 _USUAL_SUPERFAT = 5.0  # percent; common practice, no source
 
 
@@ -48,6 +49,7 @@ class Settings:
     )  # her own measures: reading/units/own_measures.py checks them
     bench: Mapping[str, str] = field(default_factory=dict)  # scale, pot, moulds: rescaling/bench.py checks them
     file_limits: Mapping[str, int] = field(default_factory=dict)  # overrides of workbook/limits.py, which checks them
+    paper: str | None = None  # of new sheets, one of `PAPERS`; None: Letter for a book in ounces or pounds, else A4
     for_many_books: bool = False  # sheets that are named may be missing from a book
     language: str = "en"  # of all sentences; words.languages() lists those there is a catalogue for
     places: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)  # "names.white" -> where it says
@@ -159,6 +161,12 @@ def _mass_unit(value: object, place: str) -> str:
     return str(value)
 
 
+def _paper(value: object, place: str) -> str:
+    if value not in PAPERS:
+        raise SettingError(place, tr("{value} should be one of {known}", value=repr(value), known=", ".join(PAPERS)))
+    return str(value)
+
+
 def _yes_or_no(value: object, place: str) -> bool:
     if not isinstance(value, bool):
         raise SettingError(place, tr("{value} should be true or false", value=repr(value)))
@@ -247,6 +255,7 @@ _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "slips": _table_of_weights,
     "bench": _table_of_words,
     "units": _table_of_words,
+    "paper": _paper,
     "for_many_books": _yes_or_no,
     "language": _language,
 }

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from tests.books import write_book
@@ -146,6 +147,44 @@ class TestWhatStandsInTheWay:
         before = hers.read_bytes()
         sheetcheck("audit", faulty, "--overwrite")
         assert hers.read_bytes() != before
+
+
+PAPERS = {"a4": 9, "letter": 1}  # numbers of paper sizes, ECMA-376 part 1, 18.3.1.63
+
+
+class TestPaper:
+    """New sheets are for the paper that is asked for; without a word for Letter where the book is in ounces."""
+
+    @staticmethod
+    def papers(copy: Path) -> dict[str, int | None]:
+        sheets = openpyxl.load_workbook(copy).worksheets
+        return {sheet.title: sheet.page_setup.paperSize for sheet in sheets if sheet.sheet_state == "visible"}
+
+    @pytest.mark.parametrize(
+        ("unit", "said", "paper"),
+        [("oz", (), "letter"), ("g", (), "a4"), ("oz", ("a4",), "a4"), ("g", ("letter",), "letter")],
+    )
+    def test_of_a_checked_copy_and_of_a_rescaled_book(
+        self, unit: str, said: tuple[str, ...], paper: str, tmp_path: Path
+    ) -> None:
+        rows = [[heading.replace("oz", unit) for heading in SOUND[0]], *SOUND[1:]]
+        book = write_book(tmp_path / "book.xlsx", {"Recipes": rows})
+        words = ["--paper", *said] if said else []
+        assert sheetcheck("audit", book, *words, "--out", tmp_path / "checked.xlsx").returncode == 0
+        assert sheetcheck("rescale", book, "--to", "x2", *words, "--out", tmp_path / "x2.xlsx").returncode == 0
+        hers = self.papers(book)
+        checked, rescaled = self.papers(tmp_path / "checked.xlsx"), self.papers(tmp_path / "x2.xlsx")
+        assert checked.pop("Recipes") == hers["Recipes"], "her own sheets keep their paper"
+        assert set(checked.values()) == set(rescaled.values()) == {PAPERS[paper]}
+
+    def test_of_the_settings_and_one_that_is_not_known(self, sound: Path, tmp_path: Path) -> None:
+        settings = tmp_path / "own.toml"
+        settings.write_text('paper = "a4"\n', encoding="utf-8")
+        assert sheetcheck("audit", sound, "--settings", settings).returncode == 0
+        assert PAPERS["a4"] in self.papers(sound.with_name("sound.checked.xlsx")).values()
+        done = sheetcheck("audit", sound, "--paper", "vellum")
+        assert done.returncode == 2
+        assert "a4, letter" in done.stderr
 
 
 class TestReport:

@@ -82,7 +82,7 @@ def orchard_book(target: Path) -> None:
 def build(folder: Path) -> None:
     """Write the book and the rescaled book into a folder."""
     orchard_book(folder / BOOK)
-    rescale(folder / BOOK, SIZES, folder / RESULT, date=DATE, paper="letter", overwrite=True)
+    rescale(folder / BOOK, SIZES, folder / RESULT, date=DATE, overwrite=True)
 
 
 def stale() -> list[str]:

@@ -39,6 +39,15 @@ Unit = Annotated[
     str | None, typer.Option("--unit", help=later("Unit of amounts where the book says none: g, kg, oz or lb."))
 ]
 
+Paper = Annotated[
+    str | None,
+    typer.Option(
+        "--paper",
+        help=later("Paper of the sheets that are made: a4 or letter; your own sheets keep theirs."),
+        show_default=later("letter for a book in ounces or pounds, else a4"),
+    ),
+]
+
 
 def _version(wanted: bool) -> None:  # noqa: FBT001 - typer calls it with the flag
     if wanted:
@@ -87,6 +96,7 @@ def audit(
             "--fail-on", case_sensitive=False, help=later("For scripts: from which word up the check counts as failed.")
         ),
     ] = Signal.WARNING,
+    paper: Paper = None,
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help=later("Replace what stands at the copy's or the report's place."))
     ] = False,
@@ -112,6 +122,7 @@ def audit(
             settings=settings,
             unit=unit,
             fail_on=fail_on,
+            paper=paper,
             overwrite=overwrite,
             quiet=quiet,
             jobs=jobs,
@@ -340,7 +351,7 @@ def rescale(
         str | None,
         typer.Option("--date", help=later("Day of making, 2026-05-01: gives the days of cutting and curing.")),
     ] = None,
-    paper: Annotated[str, typer.Option("--paper", help=later("Paper of the weigh sheets: a4 or letter."))] = "a4",
+    paper: Paper = None,
     sheet: Sheets = None,
     settings: SettingsFile = None,
     unit: Unit = None,

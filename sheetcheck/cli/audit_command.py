@@ -29,6 +29,7 @@ class Request:
     settings: Path | None
     unit: str | None
     fail_on: Signal
+    paper: str | None
     overwrite: bool
     quiet: bool
     jobs: int
@@ -38,7 +39,7 @@ def run(request: Request) -> Status:
     """Audit, write the copy and the report, show what was found; return the exit status."""
     from sheetcheck.pipeline import check
 
-    settings = settings_from(request.settings, request.sheets, request.unit)
+    settings = settings_from(request.settings, request.sheets, request.unit, request.paper)
     meanings = meanings_from(request.answers)
     if request.book.is_dir():
         return _folder(request, replace(settings, names={**settings.names, **meanings}))

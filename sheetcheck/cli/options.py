@@ -31,7 +31,9 @@ def meanings_from(said: Sequence[str]) -> dict[str, str]:
     return meanings
 
 
-def settings_from(file: Path | None, sheets: tuple[str, ...] = (), unit: str | None = None) -> Settings:
+def settings_from(
+    file: Path | None, sheets: tuple[str, ...] = (), unit: str | None = None, paper: str | None = None
+) -> Settings:
     """Return the settings of the file, with what the command line says laid over them; speak their language."""
     base = load(file) if file is not None else Settings()
     said: dict[str, Any] = {}
@@ -39,6 +41,8 @@ def settings_from(file: Path | None, sheets: tuple[str, ...] = (), unit: str | N
         said["only_sheets"] = sheets
     if unit is not None:
         said["default_unit"] = unit
+    if paper is not None:
+        said["paper"] = paper
     settings = from_mapping(said, tr("on the command line"), base)
     speak(Manner(settings.language).voice())
     return settings

@@ -19,7 +19,6 @@ from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.report.words import recipes
-from sheetcheck.rescaling.look import PAPERS
 from sheetcheck.words import number, tr, tr_count
 
 if TYPE_CHECKING:
@@ -41,7 +40,7 @@ class Request:
     keep_lye: bool
     bench: Mapping[str, str | None]
     date: str | None
-    paper: str
+    paper: str | None
     sheets: tuple[str, ...]
     settings: Path | None
     unit: str | None
@@ -53,31 +52,30 @@ def run(request: Request) -> Status:
     """Rescale, write the workbook, show what was left out; return the exit status."""
     from sheetcheck.pipeline import rescale
     from sheetcheck.rescaling.drift import too_coarse
+    from sheetcheck.rescaling.not_taken_over import not_read
     from sheetcheck.rescaling.rows import job_rows
 
-    if request.paper not in PAPERS:
-        raise SettingError(f"--paper {request.paper}", tr("should be one of: {choices}", choices=", ".join(PAPERS)))
     date = _date(request.date)
     with progress_on_terminal(shown=not request.quiet) as progress:
         rescaled, written = rescale(
             request.book,
             request.to,
             request.out,
-            settings_from(request.settings, request.sheets, request.unit),
+            settings_from(request.settings, request.sheets, request.unit, request.paper),
             bench={key: said for key, said in request.bench.items() if said is not None},
             moulds=request.moulds,
             also=request.also,
             only=request.recipes,
             keep_lye=request.keep_lye,
             date=date,
-            paper=request.paper,
             overwrite=request.overwrite,
             progress=progress,
         )
     coarse = [(job.name, said) for job in job_rows(rescaled.jobs) if (said := too_coarse(job, rescaled))]
     if not request.quiet:
         _show(rescaled, written, coarse)
-    return Status.FINDINGS if rescaled.left_out or coarse else Status.FINE
+    amiss = rescaled.left_out or coarse or not_read(rescaled, among_recipes=True)
+    return Status.FINDINGS if amiss else Status.FINE
 
 
 def _date(text: str | None) -> dt.date | None:
@@ -90,6 +88,8 @@ def _date(text: str | None) -> dt.date | None:
 
 
 def _show(rescaled: Rescaled, written: Path, coarse: Sequence[tuple[str, str]]) -> None:
+    from sheetcheck.rescaling.not_taken_over import in_another_shape, not_read
+
     console = Console(soft_wrap=not sys.stdout.isatty())
     counts = Counter(rescaled.jobs["label"])
     for target in rescaled.targets:
@@ -100,8 +100,11 @@ def _show(rescaled: Rescaled, written: Path, coarse: Sequence[tuple[str, str]]) 
         for left in rescaled.left_out
     ]
     _list(console, tr("Not rescaled"), left_out)
+    unread = not_read(rescaled, among_recipes=True)
+    _list(console, tr("Not read in your book"), unread)
+    _list(console, tr("In another shape than in your book"), in_another_shape(rescaled))
     console.print()
-    console.print(_summary(rescaled, len(coarse)), highlight=False, markup=False)
+    console.print(_summary(rescaled, len(coarse), len(unread)), highlight=False, markup=False)
     console.print(tr("Rescaled book: {book}", book=written), highlight=False, markup=False)
 
 
@@ -119,13 +122,18 @@ def _list(console: Console, title: str, told: Sequence[tuple[str, str]]) -> None
         console.print(escape(tr("… and {more} more, on the sheet “Please note”", more=more)), highlight=False)
 
 
-def _summary(rescaled: Rescaled, coarse: int) -> str:
-    """Say how many batches were made and how many left out, and why."""
+def _summary(rescaled: Rescaled, coarse: int, unread: int) -> str:
+    """Say how many batches were made and how many left out, and why, and what may be a recipe and was not read."""
     made = tr_count("{count} batch size made", "{count} batch sizes made", len(rescaled.jobs))
     if coarse:
         made = tr("{made} ({coarse} on too coarse a scale)", made=made, coarse=number(coarse, 0))
+    if unread:
+        places = tr_count(
+            "{count} place in your book that was not read", "{count} places in your book that were not read", unread
+        )
+        made = tr("{made}, beside {places}", made=made, places=places)
     if not rescaled.left_out:
-        return tr("{made}, nothing left out.", made=made)
+        return tr("{made}, no recipe left out.", made=made) if unread else tr("{made}, nothing left out.", made=made)
     because = Counter(left.because for left in rescaled.left_out)
     whys = ", ".join(f"{number(count, 0)} {why}" for why, count in because.most_common())
     return tr("{made}, {left} left out: {whys}.", made=made, left=number(len(rescaled.left_out), 0), whys=whys)

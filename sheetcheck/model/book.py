@@ -17,6 +17,9 @@ if TYPE_CHECKING:  # pandas takes a third of a second to load: only the stages t
     from sheetcheck.settings import Settings
 
 
+_OUNCES = ("oz", "lb", "lb oz")
+
+
 @dataclass(frozen=True, slots=True)
 class ColumnReading:
     """How one column, or one line of a table that runs across, was understood."""
@@ -171,3 +174,9 @@ class Audit:
     since_last: SinceLast | None = None  # None where no earlier copy was found
     missing: tuple[str, ...] = ()  # what is not complete, in the maker's words: no work was left, or a part failed
     faults: tuple[Fault, ...] = ()  # of parts that failed, for maintainers
+
+    @property
+    def paper(self) -> str:
+        """Paper of the sheets that are made for this book: as set, else Letter where most recipes are in ounces."""
+        in_ounces = bool(self.recipes["unit"].isin(_OUNCES).mean() > 0.5)
+        return self.settings.paper or ("letter" if in_ounces else "a4")

@@ -123,7 +123,7 @@ class NewSheet:
     grid: bool = True  # whether the lines between cells show
     first: bool = False  # whether the copy opens on it
     hidden: bool = False  # for the program: a menu can show it
-    paper: Literal["a4", "letter"] = "a4"
+    paper: str = "a4"  # one of `settings.PAPERS`
     fit: bool = True  # to one page's width; else columns go on to further pages, beside those of `repeat_columns`
     repeat_columns: int = 0  # columns at the left that are printed on each page
     print_area: str | None = None

@@ -375,13 +375,19 @@ class _Site:
         if opened.rescaled is None:
             raise HTTPException(404)
         from sheetcheck.rescaling.drift import too_coarse  # noqa: PLC0415 - loads pandas
+        from sheetcheck.rescaling.not_taken_over import in_another_shape, not_read  # noqa: PLC0415 - the same
         from sheetcheck.rescaling.rows import job_rows  # noqa: PLC0415 - the same
 
         done = opened.rescaled.rescaled
         counts = Counter(done.jobs["label"])
         left_out = [replace(left, why=_without_options(left.why)) for left in done.left_out]
         coarse = [(job.name, said) for job in job_rows(done.jobs) if (said := too_coarse(job, done))]
-        return self._page("rescaled.html", opened=opened, done=done, counts=counts, left_out=left_out, coarse=coarse)
+        told = {
+            tr("Scale too coarse"): coarse,
+            tr("Not read in your book"): not_read(done, among_recipes=True),
+            tr("In another shape than in your book"): in_another_shape(done),
+        }
+        return self._page("rescaled.html", opened=opened, done=done, counts=counts, left_out=left_out, told=told)
 
     async def rescaled_book(self, request: Request) -> Response:
         opened = self._opened(request)
@@ -429,13 +435,12 @@ def _rescaled(opened: Opened, wanted: sizes.Wanted) -> Scaled:
         opened.file,
         wanted.to,
         place,
-        opened.settings,
+        replace(opened.settings, paper=wanted.paper or opened.settings.paper),
         bench=wanted.bench,
         also=wanted.also,
         only=wanted.only,
         keep_lye=wanted.keep_lye,
         date=wanted.date,
-        paper=wanted.paper,
         overwrite=True,
     )
     return Scaled(done, file)

@@ -24,7 +24,7 @@ WEIGH_IN = {
     "g": later("grams"),
     "lb oz": later("pounds and ounces"),
 }
-PAPERS = {"a4": later("A4"), "letter": later("Letter")}
+PAPERS = {"": later("Letter for a book in ounces or pounds, else A4"), "a4": later("A4"), "letter": later("Letter")}
 POT_FOR = {"": later("one pot for all moulds of a set"), "mould": later("a pot for each mould")}
 _BENCH = ("weigh_in", "scale", "pot", "pot_for", "headspace", "left_in_pot", "cure_loss")
 _SAYS_UNIT = re.compile(r"[a-z\"]\s*$", re.IGNORECASE)
@@ -39,7 +39,7 @@ class Wanted:
     only: tuple[str, ...]
     also: tuple[str, ...]
     keep_lye: bool
-    paper: str
+    paper: str | None  # None: as the settings say
     date: dt.date | None
 
 
@@ -65,7 +65,7 @@ def wanted(said: Mapping[str, Sequence[str]]) -> Wanted:
         only=tuple(said.get("only", ())),
         also=tuple(said.get("also", ())),
         keep_lye=bool(one("keep_lye")),
-        paper=one("paper") if one("paper") in PAPERS else "a4",
+        paper=one("paper") if one("paper") in PAPERS and one("paper") else None,
         date=_date(one("date")),
     )
 

@@ -6,7 +6,7 @@ import dataclasses
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from sheetcheck import faults
 from sheetcheck.faults import otherwise
@@ -50,7 +50,6 @@ if TYPE_CHECKING:
 LONGEST_NOTE = 600  # characters; what goes past it stands in the list of findings
 NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 16.0, 22.0, 46.0, 30.0  # the first three fit a page
 ROOM = 2.5  # characters beside a heading
-AMERICAN, HALF = ("oz", "lb", "lb oz"), 0.5  # units of a book that is printed on Letter, where more than half have them
 
 
 def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> list[Mark]:
@@ -91,8 +90,7 @@ def _plan(audit: Audit, day: str, *, alone: bool) -> list[Mark]:
         cautions_sheet(audit),
         *strip[1:],
     ]
-    paper: Literal["a4", "letter"] = "letter" if audit.recipes["unit"].isin(AMERICAN).mean() > HALF else "a4"
-    wanted = [dataclasses.replace(sheet, paper=paper) for sheet in sheets if sheet is not None]
+    wanted = [dataclasses.replace(sheet, paper=audit.paper) for sheet in sheets if sheet is not None]
     marks.extend(_without_links(wanted) if alone else wanted)
     return marks
 

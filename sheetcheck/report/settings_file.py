@@ -20,6 +20,7 @@ _SETTINGS = {
     "lye_moisture = 0.0": later("percent that dry lye has taken up: a second superfat is shown, none replaced"),
     "lye_carbon_dioxide = 0.0": later("percent, likewise"),
     "use_own_values = false": later("compute with the saponification values found in the book"),
+    'paper = "letter"': later("of new sheets: a4 or letter; without it, letter for a book in ounces or pounds"),
     "for_many_books = false": later("the sheets named below may be missing from a book"),
     "leave_out_sheets = []": later("sheets that are not read"),
     "leave_out_columns = []": later('columns that are not read: ["Sheet!D"]'),

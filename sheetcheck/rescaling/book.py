@@ -12,6 +12,7 @@ from sheetcheck.errors import CopyIsBookError, CopyNotWritableError
 from sheetcheck.rescaling.look import Pages
 from sheetcheck.rescaling.notes import write_notes
 from sheetcheck.rescaling.overview import write_overview
+from sheetcheck.rescaling.reckoned_with import write_reckoned_with
 from sheetcheck.rescaling.rows import job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.tables import groups, write_group
@@ -28,7 +29,6 @@ def write_rescaled(
     rescaled: Rescaled,
     target: Path,
     *,
-    paper: str = "a4",
     made: dt.datetime | None = None,
     progress: Progress = lambda _: None,
 ) -> None:
@@ -47,7 +47,7 @@ def write_rescaled(
     try:
         with tempfile.TemporaryDirectory(prefix=".sheetcheck-", dir=target.parent) as folder:
             draft = Path(folder) / "rescaled.xlsx"
-            _write(rescaled, draft, paper, made, progress)
+            _write(rescaled, draft, made, progress)
             os.replace(draft, target)  # noqa: PTH105 - as atomic as the system has it
     except OSError as error:
         raise CopyNotWritableError(target, error.strerror or str(error)) from error
@@ -76,9 +76,9 @@ def choose_place(book: Path, out: Path | None, *, overwrite: bool, moulds: Path 
     return target
 
 
-def _write(rescaled: Rescaled, target: Path, paper: str, made: dt.datetime | None, progress: Progress) -> None:
+def _write(rescaled: Rescaled, target: Path, made: dt.datetime | None, progress: Progress) -> None:
     properties: dict[str, object] = {"title": tr("Rescaled: {book}", book=rescaled.audit.book.name)}
-    pages = Pages(target, paper, properties | ({"created": made} if made else {}))
+    pages = Pages(target, rescaled.audit.paper, properties | ({"created": made} if made else {}))
     tables = list(groups(rescaled))
     overview, notes = pages.name_for(tr("Overview")), pages.name_for(tr("Please note"))
     table_names = [pages.name_for(group.name) for group in tables]
@@ -88,6 +88,7 @@ def _write(rescaled: Rescaled, target: Path, paper: str, made: dt.datetime | Non
     write_notes(pages, notes, rescaled, lines)
     for name, group in zip(table_names, tables, strict=True):
         write_group(pages, name, group)
+    write_reckoned_with(pages, rescaled.audit)
     for done, job in enumerate(job_rows(rescaled.jobs), 1):
         if done % 50 == 1:
             progress(tr("writing weigh sheet {number} of {all}", number=number(done, 0), all=number(len(sheets), 0)))

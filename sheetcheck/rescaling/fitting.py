@@ -14,6 +14,7 @@ import pandas as pd
 
 from sheetcheck.model import Audit
 from sheetcheck.rescaling.bench import Bench, Floats, grams_per
+from sheetcheck.rescaling.fats_to_lye import other_roundings
 from sheetcheck.rescaling.rounding import rounded
 from sheetcheck.rescaling.rows import Job, job_rows
 from sheetcheck.rescaling.targets import Target
@@ -21,7 +22,7 @@ from sheetcheck.rescaling.targets import Target
 KEPT = 0.3  # points of superfat above the recipe's own that count as kept; common practice, no source, as the next ones
 TOO_FAR = 1.0  # points from which the scale is too coarse for the batch
 _ROOM = {"moulds": (0.994, 1.002), "bars": (0.994, 1.002)}  # how far a size may be moved: moulds run over
-_OTHER_ROOM = (0.95, 1.05)
+_OTHER_ROOM = (0.92, 1.08)
 _ROUNDING = 0.003  # share of a size that rounding may add to its room, so that a mould stays within a hundredth
 _OUT_OF_ROOM = 1000.0  # points of superfat that a batch of another size altogether beyond its room is worth
 _POINTS_FOR_SIZE = 5.0  # points of superfat that a batch of another size altogether is worth: a twentieth, a quarter
@@ -59,11 +60,42 @@ def fitted(
         again, of_these = rounded(audit, *_resized(jobs, lines, moved, sizes), bench, keep_lye=False)
         again.index = moved  # in the order of `moved`
         of_these = of_these.assign(recipe=moved.to_numpy()[of_these["recipe"].to_numpy() - 1])
-        done = pd.concat([done.drop(index=moved), again]).loc[jobs.index]
-        amounts = pd.concat([amounts[~amounts["recipe"].isin(moved)], of_these]).sort_index(kind="stable")
-        amounts = amounts.sort_values("recipe", kind="stable", ignore_index=True)
-    done = done.assign(resized=resized)
+        done, amounts = _instead(done, amounts, again, of_these)
+    done, amounts = _fats_to_lye(audit, done.assign(resized=resized), amounts, jobs, targets, bench)
     return done.assign(weighable=weighable(audit, jobs, done, lines, targets, bench)), amounts
+
+
+def _instead(done: Jobs, amounts: pd.DataFrame, again: Jobs, of_these: pd.DataFrame) -> tuple[Jobs, pd.DataFrame]:
+    """Put jobs and their lines in the place of those of the same numbers."""
+    jobs = pd.concat([done.drop(index=again.index), again]).loc[done.index]
+    lines = pd.concat([amounts[~amounts["recipe"].isin(again.index)], of_these]).sort_index(kind="stable")
+    return jobs, lines.sort_values("recipe", kind="stable", ignore_index=True)
+
+
+def _fats_to_lye(  # noqa: PLR0913, PLR0917 - all that a batch is judged by
+    audit: Audit, done: Jobs, amounts: pd.DataFrame, asked: Jobs, targets: tuple[Target, ...], bench: Bench
+) -> tuple[Jobs, pd.DataFrame]:
+    """Round fats of what is still off the other way where that keeps superfat nearer, within the room of its size."""
+    poor = done.index[_above(done) > KEPT]
+    if poor.empty:
+        return done, amounts
+    before, room = amounts[amounts["recipe"].isin(poor)], {}
+    for job in job_rows(asked.loc[poor]):
+        low, high = _room(job, targets)
+        most = max(_most(job, bench, high), low)
+        whole = job.fat_g * job.factor
+        room[job.Index] = whole * (low - _ROUNDING), whole * (most + _ROUNDING)
+    otherwise = other_roundings(audit, done.loc[poor], before, room, kept=KEPT)
+    again, after = rounded(audit, done.loc[poor], otherwise, bench, keep_lye=False)
+    is_fat = (after["role"] == "fat").to_numpy()
+    after = after.assign(exact_g=np.where(is_fat, before["exact_g"], after["exact_g"]))
+    better = again.index[(_above(again) < _above(done.loc[poor]) - 0.01) & (again["alkali_g"] > 0)]
+    if better.empty:
+        return done, amounts
+    again = again.loc[better]
+    made = again["fat_g"] / (asked["fat_g"] * asked["factor"])[better] / again["resized"]
+    again = again.assign(**{name: again[name] * made for name in ("factor", "whole", "resized")})
+    return _instead(done, amounts, again, after[after["recipe"].isin(better)])
 
 
 def weighable(  # noqa: PLR0913, PLR0917 - all that a batch is judged by

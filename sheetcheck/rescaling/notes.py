@@ -9,6 +9,7 @@ from sheetcheck.rescaling.amounts import amount_text, weight_text
 from sheetcheck.rescaling.bench import grams_per
 from sheetcheck.rescaling.drift import WORTH_TELLING, moved
 from sheetcheck.rescaling.look import Pages
+from sheetcheck.rescaling.not_taken_over import as_written, in_another_shape, not_read
 from sheetcheck.rescaling.rows import Line, job_rows
 from sheetcheck.rescaling.scaling import Rescaled
 from sheetcheck.rescaling.weighing import Weighing
@@ -51,6 +52,11 @@ def _lists(rescaled: Rescaled, lines: Mapping[int, Sequence[Weighing]]) -> list[
             [(m.name, m.sentence) for m in moved(rescaled)],
         ),
         (tr("For you to judge: spoons, drops, and what cannot be weighed"), _to_judge(rescaled, lines, names)),
+    ]
+    found += [
+        (tr("In another shape than in your book"), in_another_shape(rescaled)),
+        (tr("As you wrote them, for the batch as it was: do not weigh from this"), as_written(rescaled)),
+        (tr("Not read in your book"), not_read(rescaled)),
     ]
     if rescaled.keep_lye:
         found.append((tr("Lye kept as written, beside what the fats call for"), _kept(rescaled)))

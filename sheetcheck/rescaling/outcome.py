@@ -13,7 +13,7 @@ SUPERFAT_POINTS = 0.5  # either way that count as planned; common practice, no s
 STRENGTH_POINTS = 1.5
 TOTAL_SHARE = 0.01
 AS_PLANNED = later("As planned.")
-_BLANKS = later("Not yet: {count} weights to write in.")
+_BLANKS = later("Not yet. Still to write in: {count}.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from sheetcheck.rules.support.wording import joined, percent
 from sheetcheck.words import later, tr, tr_count
 
 _TOP = 4  # row of the sizes, from 0
+_LEAST_PRINT_SCALE = 50  # percent: letters of five and a half points
 _PRINT_SCALE = 60  # percent, at most: one size with the names of the recipes beside it fits a page on its side
 _PAGE_PIXELS = 9.7 * 96  # across letter paper on its side; LibreOffice draws columns a little wider
 _IN_POUNDS = 13  # characters: 16 lb 5.4 oz
@@ -160,9 +161,13 @@ def _wide_enough(least: float, heading: str) -> float:
 
 
 def _print_scale(widths: Sequence[float]) -> int:
-    """Return the percentage at which columns of these widths [characters] fill a page on its side, at most."""
+    """Return the percentage at which columns of these widths [characters] fill a page on its side, at most.
+
+    Where that could not be read they go on to a further page, the names of the recipes beside them.
+    """
     pixels = sum(7 * width + 5 for width in widths)  # of a character, and beside it, in the font of the book
-    return max(min(_PRINT_SCALE, int(100 * _PAGE_PIXELS / pixels)), 10)
+    on_one_page = int(100 * _PAGE_PIXELS / pixels)
+    return _PRINT_SCALE if on_one_page < _LEAST_PRINT_SCALE else min(_PRINT_SCALE, on_one_page)
 
 
 def _assumptions(rescaled: Rescaled) -> str:

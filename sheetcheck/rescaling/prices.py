@@ -48,15 +48,13 @@ class Cost:
 
 
 def cost_of(lines: pd.DataFrame, prices: Prices) -> Cost | None:
-    """Return the cost of the weighed lines of a batch; None where the book prices none of them."""
+    """Return the cost of a batch; None where the book prices nothing in it."""
     money, unpriced, priced = 0.0, [], False
-    for name, substance, grams, weighed in zip(
-        lines["name"], lines["substance"], lines["grams"], lines["weighed"], strict=True
-    ):
+    for name, substance, grams in zip(lines["name"], lines["substance"], lines["grams"], strict=True):
         price = prices.per_g.get(substance) if isinstance(substance, str) else None
         if price is not None and grams > 0:
             money, priced = money + price * grams, True
-        elif weighed and substance not in _FREE:
+        elif substance not in _FREE:
             unpriced.append(str(name))
     return Cost(money, tuple(dict.fromkeys(unpriced))) if priced else None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ from sheetcheck.words import tr
 _FIRST = 3  # row of the headings, from 0
 _IN_POUNDS = 13  # characters: 16 lb 5.4 oz
 _TEXT_WIDTH, _REMARK_WIDTH, _LINE_HEIGHT = 28, 36, 15.5  # characters, characters, points
+_NAME_WIDTH, _LIST_NAME_WIDTH, _COLUMN_WIDTH = 34, 40, 14  # characters
 SUPERFAT, REMARKS = (
     "Superfat %",
     "Remarks",
@@ -130,17 +132,26 @@ def _fields(group: Group, *, across: bool) -> list[_Field]:
 
 def _rows(pages: Pages, sheet: Worksheet, group: Group) -> None:
     """One recipe per row: a column for each ingredient, the fats' total, the superfat."""
+    for row, job in enumerate(job_rows(group.jobs), _FIRST + 1):
+        sheet.set_row(row, _LINE_HEIGHT * _lines_of(job.name, _NAME_WIDTH))
     _table(pages, sheet, group, across=False)
-    sheet.set_column(0, 0, 34)
+    sheet.set_column(0, 0, _NAME_WIDTH)
     sheet.freeze_panes(_FIRST + 1, 1)
 
 
 def _columns(pages: Pages, sheet: Worksheet, group: Group) -> None:
     """Ingredients down, one recipe per column."""
+    lines = max(_lines_of(job.name, _COLUMN_WIDTH) for job in job_rows(group.jobs))
+    sheet.set_row(_FIRST, _LINE_HEIGHT * max(lines, 2))
     _table(pages, sheet, group, across=True)
     sheet.set_column(0, 0, 26)
-    sheet.set_column(1, len(group.jobs), 14)
+    sheet.set_column(1, len(group.jobs), _COLUMN_WIDTH)
     sheet.freeze_panes(_FIRST + 1, 1)
+
+
+def _lines_of(text: str, width: int) -> int:
+    """Return how many lines a text takes in a column; words do not fill their lines."""
+    return math.ceil(len(text) / (0.85 * width))
 
 
 def _table(pages: Pages, sheet: Worksheet, group: Group, *, across: bool) -> None:
@@ -258,6 +269,7 @@ def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
     sheet.write_row(_FIRST, 0, headings, pages["heading"])
     row = _FIRST + 1
     for job in job_rows(group.jobs):
+        sheet.set_row(row, _LINE_HEIGHT * _lines_of(job.name, _LIST_NAME_WIDTH))
         sheet.write(row, 0, job.name, pages["text"])
         sheet.write_number(row, 4, round(job.own_superfat, 2), pages["percent"])
         _write_coarse(pages, sheet, (row, 5), job.Index, group)
@@ -266,7 +278,7 @@ def _list(pages: Pages, sheet: Worksheet, group: Group) -> None:
             _write_split(pages, sheet, row, line, group.unit)
             row += 1
         row += 1
-    sheet.set_column(0, 0, 40)
+    sheet.set_column(0, 0, _LIST_NAME_WIDTH)
     sheet.set_column(1, 1, 28)
     sheet.freeze_panes(_FIRST + 1, 0)
 

@@ -359,7 +359,9 @@ class WeighSheet:
             self._paragraph(title, remarks, "small")
         for group, own in grouped.items():
             if group not in _FIRST_AID:
-                self._paragraph(tr(_GROUP_TITLES.get(group, group)), joined(*(tr(c.sentence) for c in own)), "small")
+                title = tr(_GROUP_TITLES.get(group, group))
+                said = joined(*(tr(c.sentence) for c in own))
+                self._paragraph(title, said.removeprefix(f"{title}: "), "small")
         named = dict.fromkeys(tr(str(sources()[c.source])) for c in cautions())
         self._paragraph(tr("Sources"), f"{'; '.join(named)}.", "small")
 

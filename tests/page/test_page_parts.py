@@ -203,7 +203,7 @@ def test_the_form_says_what_the_command_would() -> None:
 def test_a_mould_by_the_water_that_fills_it() -> None:
     said = {"mould_shape": ["water"], "mould_sizes": ["950 g"], "mould_unit": ["cm"], "paper": ["a0"]}
     assert sizes.wanted(said).to == ("mould=1 water 950 g",)
-    assert sizes.wanted(said).paper == "a4"
+    assert sizes.wanted(said).paper is None
     assert sizes.wanted({"mould_shape": ["fats"], "mould_sizes": ["60 oz"]}).to == ("mould=1 holds 60 oz of fats",)
 
 

@@ -57,6 +57,14 @@ def test_an_empty_workbook_gives_empty_frames() -> None:
     assert book.sheets[0].layout == "no recipe"
 
 
+@pytest.mark.parametrize("names", [["Goat milk (1)", "Goat milk (2)"], ["Lard", "Goat milk", "Olive oil", "Water"]])
+def test_recipes_that_are_all_called_after_what_is_in_them(names: list[str]) -> None:
+    rows = "".join(f"{name} {n} | 700 | 300 | 140 | 320\n" for n in range(3) for name in names)
+    book = book_of(f"== Recipes\nSoap | Olive oil (g) | Coconut oil (g) | NaOH (g) | Water (g)\n{rows}")
+    assert set(book.recipes["layout"]) == {"one recipe per row"}
+    assert len(book.recipes) == 3 * len(names)
+
+
 def test_the_unit_set_wins_over_the_size_of_the_amounts() -> None:
     book = book_of(TABLE, Settings(default_unit="oz"))
     assert set(book.components["unit"]) == {"oz"}

@@ -14,6 +14,7 @@ from sheetcheck.model import Audit, Signal
 from sheetcheck.pipeline import audit, rescale
 from sheetcheck.reference import cautions, sources
 from sheetcheck.rescaling.scaling import Rescaled
+from sheetcheck.settings import Settings
 from sheetcheck.workbook.marked import open_unmarked
 from sheetcheck.workbook.read import read_workbook
 from tests.books import write_book
@@ -240,7 +241,7 @@ def test_nothing_is_as_planned_while_a_weight_is_blank(small: Made) -> None:
     book = openpyxl.load_workbook(result, data_only=True)
     sheet = book[sheet_of(book, 1)]
     row = result_cell(sheet).row
-    assert [sheet.cell(row + line, WORDS).value for line in range(3)] == ["Not yet: 4 weights to write in."] * 3
+    assert [sheet.cell(row + line, WORDS).value for line in range(3)] == ["Not yet. Still to write in: 4."] * 3
 
 
 def test_first_aid_can_be_read_at_arms_length(small: Made, soffice: str, tmp_path: Path) -> None:
@@ -270,7 +271,7 @@ PAPERS = {"a4": (595, 842), "letter": (612, 792)}  # points, ISO 216 and ANSI/AS
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_weigh_sheet_is_one_page(paper: str, soffice: str, tmp_path: Path) -> None:
     book = shapes_book(tmp_path / "book.xlsx")
-    done, result = rescale(book, ["x2"], tmp_path / "result.xlsx", paper=paper)
+    done, result = rescale(book, ["x2"], tmp_path / "result.xlsx", Settings(paper=paper))
     pdf = convert(soffice, result, "pdf", tmp_path).read_bytes()
     pages = [tuple(round(float(n)) for n in box.split()[2:]) for box in re.findall(rb"/MediaBox ?\[([^]]*)\]", pdf)]
     pages = [page for page in pages if page[0] != page[1]]  # a square is the frame around pages of both kinds

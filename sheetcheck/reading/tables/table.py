@@ -212,6 +212,8 @@ def _ingredients_run_down(sheet: Sheet, row: int, first: int, named: dict[int, H
                 down["any"] += name.kind in INGREDIENT_ROLES
                 down["alkali"] += name.kind == "alkali"
     across_alkali = any(h.role == "alkali" for h in named.values())
+    if across_alkali and not down["alkali"]:
+        return False  # recipes called “Goat milk”, “Lard”: what runs down has no lye
     return down["any"] >= 2 and (not across_alkali or down["any"] > len(named))
 
 
