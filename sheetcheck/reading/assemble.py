@@ -94,8 +94,14 @@ class Draft:
     table: int = 0
     section: str = ""
     remarks: list[str] = field(default_factory=list)
+    said: list[tuple[int, int, str]] = field(default_factory=list)  # the remarks with the row and column of each
     struck: bool = False
     unit_group: int = 0  # amounts without a unit are judged together with those of the same group
+
+    def remark(self, row: int, column: int, text: str) -> None:
+        """Keep a remark, and where it stands."""
+        self.remarks.append(text)
+        self.said.append((row, column, text))
 
     def cover(self, row: int, column: int) -> None:
         """Widen the range of the recipe so that it holds a cell."""

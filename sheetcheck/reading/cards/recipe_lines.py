@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from math import isfinite, nan
 
+from sheetcheck.reading.acids_said import acids_said
 from sheetcheck.reading.assemble import Component, Draft, Statement
 from sheetcheck.reading.cards.extras import extras
 from sheetcheck.reading.cards.lines import Line, as_cell, without_amount
@@ -64,6 +65,10 @@ class RecipeLines:
             self._total(line)
         elif line.kind == "statement":
             self._statement(line)
+        elif (
+            line.kind == "label" and line.amount is not None
+        ):  # `Water discount | 30`, `Batch | 12`: it says what it is
+            self.sheet.explained.append((line.amount.row, line.amount.column, line.amount.row, line.amount.column))
         for kind, cell in line.stated:
             self._state(kind, cell)
         for cell in self._spoken(line):
@@ -98,7 +103,7 @@ class RecipeLines:
         text = clean(cell.text)
         if not any(map(str.isalnum, text)):
             return
-        self.draft.remarks.append(text)
+        self.draft.remark(cell.row, cell.column, text)
         self._state_superfat(cell, "remark")
 
     # ----------------------------------------------------------------- lines
@@ -124,6 +129,8 @@ class RecipeLines:
         if without_amount(line):
             if of.role == "alkali":
                 self.bare_alkali.append(line)
+            elif line.label is not None and any(said.amount for said in acids_said(line.label.text)):
+                self.remark(line.label)  # `Citric acid 50 % solution: 40 g into the water`
             return
         cell = as_cell(line)
         if cell is None or (cell.kind is Kind.NUMBER and cell.number == 0 and of.role != "alkali"):
@@ -164,6 +171,7 @@ class RecipeLines:
                 return
             made = extras(self.sheet, line.label)
             self.components.extend(made)
+            self.draft.said.append((line.label.row, line.label.column, line.label.text))
             self.unnamed += [c for c in made if c.grams > 0 and self._may_be_ingredient(c)]
             return
         for cell in (line.amount, *line.beside):
@@ -188,6 +196,7 @@ class RecipeLines:
 
     def _extra_cell(self, cell: Cell) -> None:
         self.components.extend(extras(self.sheet, cell))
+        self.draft.said.append((cell.row, cell.column, cell.text))
 
     def _total(self, line: Line) -> None:
         cell = as_cell(line)
@@ -305,6 +314,8 @@ class RecipeLines:
             return [
                 c for c in (line.label, *line.beside) if c is not None and c.kind is Kind.TEXT and line.text is None
             ]
+        if line.kind == "label" and not line.beside and line.label is not None:  # `Note: …` in one cell
+            return [line.label]
         if line.kind in ("label", "ingredient", "total"):
             return line.beside
         return line.beside[1:] if line.kind == "statement" and line.amount is None else []
