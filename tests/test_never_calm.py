@@ -16,7 +16,9 @@ import pytest
 import sheetcheck
 from sheetcheck.model import Audit
 from sheetcheck.reference import constants, substances
+from sheetcheck.report.json_report import summary
 from sheetcheck.report.marks import plan
+from sheetcheck.report.words import verdict_sentence
 
 FATS = [("Olive oil", "700 g"), ("Coconut oil", "300 g")]
 WATER = ("Water", "300 g")
@@ -245,6 +247,69 @@ def test_acids_in_a_column_or_row_of_notes(tmp_path: Path, across: bool) -> None
     assert (asked["verdict"], plain["verdict"]) == ("not checked", "fine")
 
 
+# ------------------------------------------------------------------------------------------------ silence
+
+
+LEFT = [
+    ["Recipe", "Lard (oz)", "Lye (oz)", "Water (oz)"],
+    ["One", 32, 4.2, 9],
+    ["Two", 32, 4.3, 9],
+    ["Three", 40, 5.3, 12],
+]
+RIGHT = [["Recipe", "Tallow (oz)", "Lye (oz)", "Water (oz)"], ["A", 32, 45, 9], ["B", 32, 4.2, 9], ["C", 40, 5.3, 12]]
+
+
+@pytest.mark.parametrize("gap", [0, 1])
+@pytest.mark.parametrize("lower", [0, 1])
+def test_tables_side_by_side_are_both_read(tmp_path: Path, gap: int, lower: int) -> None:
+    left = [*LEFT, *[[""] * 4] * lower]
+    right = [*[[""] * 4] * lower, *RIGHT]
+    audit = audited(tmp_path, [[*a, *[""] * gap, *b] for a, b in zip(left, right, strict=True)])
+    names = {audit.recipes.loc[f.recipe, "name"] for f in audit.findings if f.rule == "free-lye"}
+    assert (len(audit.recipes), names) == (6, {"A"})
+
+
+def test_what_looks_like_a_recipe_and_is_not_read_is_never_nothing_amiss(tmp_path: Path) -> None:
+    left, right = [*LEFT, [""] * 4], [[""] * 3, *(row[1:] for row in RIGHT)]  # no names, and no blank column between
+    audit = audited(tmp_path, [[*a, *b] for a, b in zip(left, right, strict=True)])
+    assert audit.missing
+    assert all("looks like part of a recipe" in said for said in audit.missing)
+    counts = summary(audit)
+    assert counts["amount_cells"] - counts["amount_cells_read"] == 9
+    assert "Nothing amiss in 3 recipes." not in verdict_sentence(counts, 0)
+
+
+@pytest.mark.parametrize("note", ["this page in OUNCES", "all weights in ounces"])
+def test_a_unit_of_one_section_does_not_leak_in_silence(tmp_path: Path, note: str) -> None:
+    rows = [[note], LEFT_BARE, ["One", 32, 4.2, 9], ["Two", 36, 4.7, 10], [], ["Second section"], LEFT_BARE]
+    audit = audited(tmp_path, [*rows, ["Three", 907, 119, 255], ["Four", 1020, 133, 283]])
+    assert audit.recipes["verdict"].tolist()[:2] == ["fine"] * 2
+    grams = audit.recipes["fat_g"].tolist()[2:]
+    assert grams == pytest.approx([907, 1020]) or set(audit.recipes["verdict"][2:]) == {"flagged"}
+
+
+LEFT_BARE = ["Recipe", "Lard", "Lye", "Water"]
+
+
+def test_pounds_and_ounces_headed_once_above_several_cards(tmp_path: Path) -> None:
+    audit = audited(tmp_path, [
+        ["", "lb", "oz"], ["Marsh"], ["Lard", 2, 4], ["Lye", "", 4.7], ["Water", "", 10], [],
+        ["Fen"], ["Lard", 3, 0], ["Lye", "", 6.3], ["Water", "", 14], [],
+        ["Byre"], ["Lard", 2, 8], ["Lye", "", 5.2], ["Water", "", 12],
+    ])  # fmt: skip
+    assert audit.recipes["fat_g"].tolist() == pytest.approx([36 * 28.3495, 48 * 28.3495, 40 * 28.3495], rel=1e-4)
+    assert audit.recipes["verdict"].tolist() == ["fine"] * 3
+    assert [a.not_read for a in audit.book.account] == [0]
+
+
+@pytest.mark.parametrize("amount", ["280 g", "188 mL", 280])
+def test_lye_solution_of_no_strength_on_a_card_is_a_lye(tmp_path: Path, amount: object) -> None:
+    recipe, audit = card(tmp_path, *FATS, ("Lye solution", amount), ("Water", "100 g"))
+    assert "alkali-not-computable" in rules(audit)
+    assert "lye-missing" not in rules(audit)
+    assert pd.isna(recipe["alkali_recomputed_g"])
+
+
 # ------------------------------------------------------------------------------------------------ what is stated
 
 
@@ -410,6 +475,15 @@ def made_up(dice: random.Random) -> tuple[list[list[object]], float]:
             (f"Citric acid, diluted to {acid} %", acid / 100 * 0.62455),
         ])  # fmt: skip
         lines.append([name, f"{grams} g"])
+        taken += grams * per_gram
+    elif dice.random() < 0.4:
+        grams = dice.randint(1, 6) * 5
+        said, per_gram = dice.choice([
+            (f"{grams} g lactic acid into the water", 0.8 * 0.44403), (f"Note: {grams} g citric acid first", 0.62455),
+            (f"Citric acid 50 % solution: {grams} g", 0.5 * 0.62455), ("with vinegar instead of water", 0.0),
+            ("no vinegar in it", 0.0), (f"Epsom salts {grams} g", 0.0),
+        ])  # fmt: skip
+        lines.append([said])
         taken += grams * per_gram
     return lines, taken
 

@@ -16,8 +16,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sheetcheck.model import Assumed, Question
-from sheetcheck.reading.acids_said import acids_said
 from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
+from sheetcheck.reading.names.acids import acids_said
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, moved_by, nearest_rival
 from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
