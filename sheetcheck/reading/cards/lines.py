@@ -9,8 +9,8 @@ from typing import Literal, TypeAlias
 
 from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
-from sheetcheck.reading.entries import is_nothing, unit_shown
 from sheetcheck.reading.candidates import candidates
+from sheetcheck.reading.entries import is_nothing, unit_shown
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
@@ -211,8 +211,8 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     elif shares:
         line.amount = shares[0]
     if line.amount is None:
-        placed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
-        line.amount = next((c for c in placed if known or any(map(str.isdigit, c.text))), None)
+        weighed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
+        line.amount = next((c for c in weighed if known or any(map(str.isdigit, c.text))), None)
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None

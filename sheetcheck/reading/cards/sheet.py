@@ -17,8 +17,7 @@ from sheetcheck.reading.cards.remarks import settle_remarks
 from sheetcheck.reading.layouts.not_recipes import NO_SOAP, leave, why_no_recipes
 from sheetcheck.reading.lists_of_goods import why_contents, why_no_card
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.text import clean
-from sheetcheck.reading.text import fold
+from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.words import other_than_soap
 from sheetcheck.reference import substances
 from sheetcheck.words import later, tr, tr_count
