@@ -143,7 +143,12 @@ def audit(
 
 def _with_what_is_missing(done: Audit, undone: Sequence[str], met: Sequence[faults.Fault]) -> Audit:
     """Say of an audit what there was no work left for, and what failed."""
-    missing = tuple(dict.fromkeys((*undone, *faults.told(met))))
+    unread = (
+        tr("“{sheet}”, {cell}: it looks like part of a recipe, and was not read.", sheet=n.sheet, cell=n.cell)
+        for n in done.book.not_understood
+        if n.like_recipe
+    )
+    missing = tuple(dict.fromkeys((*undone, *faults.told(met), *unread)))
     if not missing:
         return done
     book = replace(done.book, notices=(*done.book.notices, *missing))

@@ -9,13 +9,16 @@ import random
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pandas as pd
 import pytest
 
 import sheetcheck
 from sheetcheck.model import Audit
 from sheetcheck.reference import constants, substances
+from sheetcheck.report.json_report import summary
 from sheetcheck.report.marks import plan
+from sheetcheck.report.words import verdict_sentence
 
 FATS = [("Olive oil", "700 g"), ("Coconut oil", "300 g")]
 WATER = ("Water", "300 g")
@@ -147,6 +150,166 @@ def test_degrees_are_no_per_cent(tmp_path: Path, heading: str) -> None:
     assert audit.recipes["alkali_g"].tolist() == pytest.approx([430 * 0.302, 390 * 0.302, 470 * 0.302], rel=5e-3)
 
 
+# ------------------------------------------------------------------------------------------------ acids in remarks
+
+
+CITRIC_30 = 30 * 0.62455  # g NaOH that 30 g citric acid takes up, by hand
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        [("30 g citric acid dissolved in the water",)],
+        [("Note: 30 g citric acid dissolved in the water",)],
+        [("Notes", "dissolve 30 g of citric acid in the water first")],
+        [(), ("Citric acid 50 % solution: 60 g into the water",)],
+        [("", "", "citric acid 30 g")],
+        [("Extras", "30 g citric acid for hardness, lavender 20 g")],
+    ],
+    ids=lambda lines: str(lines[-1]),
+)
+def test_an_acid_that_a_remark_weighs_is_counted(tmp_path: Path, said: list[tuple[object, ...]]) -> None:
+    recipe, _ = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, *said)
+    plain, _ = card(tmp_path, *FATS, ("Lye", "140 g"), WATER)
+    assert recipe["needed_typical_g"] - plain["needed_typical_g"] == pytest.approx(CITRIC_30, rel=2e-3)
+
+
+def test_an_acid_that_the_name_of_the_liquid_weighs_is_counted(tmp_path: Path) -> None:
+    recipe, _ = card(tmp_path, *FATS, ("Lye", "140 g"), ("Water (with 30 g citric acid)", "300 g"))
+    assert recipe["needed_typical_g"] == pytest.approx(149.7 + CITRIC_30, abs=0.2)
+
+
+@pytest.mark.parametrize(
+    "name", ["Water with vinegar", "Water / vinegar", "Water (vinegar instead)", "Water + citric acid"]
+)
+def test_an_acid_in_the_name_of_the_liquid_is_asked_about(tmp_path: Path, name: str) -> None:
+    recipe, _ = card(tmp_path, *FATS, ("Lye", "140 g"), (name, "300 g"))
+    assert recipe["verdict"] == "not checked"
+    audit = audited(tmp_path, [[*COLUMNS[:-1], f"{name} (g)"], *ROWS])
+    assert audit.recipes["verdict"].tolist() == ["not checked"] * 3
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        [("with vinegar instead of water",)],
+        [(), ("with vinegar instead of water",), ()],
+        [("Hinweis", "mit Essig statt Wasser")],
+        [("Notes:", "half the water was lemon juice")],
+        [("Extras", "citric acid, lavender")],
+    ],
+    ids=lambda lines: str(lines[-1] or lines[-2]),
+)
+def test_an_acid_without_a_weight_puts_the_recipe_in_doubt(tmp_path: Path, said: list[tuple[object, ...]]) -> None:
+    recipe, audit = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, *said)
+    assert recipe["verdict"] == "not checked"
+    assert pd.isna(recipe["alkali_recomputed_g"])
+    assert "amount-not-read" in rules(audit)
+    recipe, audit = card(tmp_path, *FATS, ("Lye", "160 g"), WATER, *said)
+    assert "free-lye" in rules(audit)  # no remark turns it off
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "no vinegar this time",
+        "Vinegar was not used",
+        "mould wiped with vinegar",
+        "goat milk in place of vinegar",
+        "sans vinaigre",
+        "ohne Essig",
+        "smells of vinegar at first",
+    ],
+)
+def test_an_acid_that_is_not_in_the_pot_is_no_matter(tmp_path: Path, said: str) -> None:
+    recipe, audit = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, (said,))
+    assert (recipe["verdict"], rules(audit)) == ("fine", set())
+
+
+def test_an_acid_that_stands_among_the_ingredients_counts_once(tmp_path: Path) -> None:
+    line = ("Vinegar", "100 g")
+    recipe, _ = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, line, ("vinegar in the water, frozen",))
+    assert recipe["needed_typical_g"] == pytest.approx(149.7 + 100 * 0.05 * 0.66604, abs=0.2)
+    assert recipe["verdict"] == "fine"
+
+
+COLUMNS = ["Recipe", "Olive oil (g)", "Coconut oil (g)", "Lye (g)", "Water (g)"]
+ROWS = [["One", 700, 300, 140, 300], ["Two", 1400, 600, 280, 600], ["Three", 350, 150, 70, 150]]
+SAID = ["20 g citric acid in the water", "with vinegar instead of water", "cut at 24 h"]
+
+
+@pytest.mark.parametrize("across", [False, True])
+def test_acids_in_a_column_or_row_of_notes(tmp_path: Path, across: bool) -> None:  # noqa: FBT001 - pytest gives it
+    rows = [[*COLUMNS, "Notes"], *([*row, said] for row, said in zip(ROWS, SAID, strict=True))]
+    audit = audited(tmp_path, [list(line) for line in zip(*rows, strict=True)] if across else rows)
+    counted, asked, plain = (audit.recipes.loc[number] for number in (1, 2, 3))
+    assert counted["needed_typical_g"] - 2 * plain["needed_typical_g"] == pytest.approx(20 * 0.62455, rel=1e-2)
+    assert (asked["verdict"], plain["verdict"]) == ("not checked", "fine")
+
+
+# ------------------------------------------------------------------------------------------------ silence
+
+
+LEFT = [
+    ["Recipe", "Lard (oz)", "Lye (oz)", "Water (oz)"],
+    ["One", 32, 4.2, 9],
+    ["Two", 32, 4.3, 9],
+    ["Three", 40, 5.3, 12],
+]
+RIGHT = [["Recipe", "Tallow (oz)", "Lye (oz)", "Water (oz)"], ["A", 32, 45, 9], ["B", 32, 4.2, 9], ["C", 40, 5.3, 12]]
+
+
+@pytest.mark.parametrize("gap", [0, 1])
+@pytest.mark.parametrize("lower", [0, 1])
+def test_tables_side_by_side_are_both_read(tmp_path: Path, gap: int, lower: int) -> None:
+    left = [*LEFT, *[[""] * 4] * lower]
+    right = [*[[""] * 4] * lower, *RIGHT]
+    audit = audited(tmp_path, [[*a, *[""] * gap, *b] for a, b in zip(left, right, strict=True)])
+    names = {audit.recipes.loc[f.recipe, "name"] for f in audit.findings if f.rule == "free-lye"}
+    assert (len(audit.recipes), names) == (6, {"A"})
+
+
+def test_what_looks_like_a_recipe_and_is_not_read_is_never_nothing_amiss(tmp_path: Path) -> None:
+    left, right = [*LEFT, [""] * 4], [[""] * 3, *(row[1:] for row in RIGHT)]  # no names, and no blank column between
+    audit = audited(tmp_path, [[*a, *b] for a, b in zip(left, right, strict=True)])
+    assert audit.missing
+    assert all("looks like part of a recipe" in said for said in audit.missing)
+    counts = summary(audit)
+    assert counts["amount_cells"] - counts["amount_cells_read"] == 9
+    assert "Nothing amiss in 3 recipes." not in verdict_sentence(counts, 0)
+
+
+@pytest.mark.parametrize("note", ["this page in OUNCES", "all weights in ounces"])
+def test_a_unit_of_one_section_does_not_leak_in_silence(tmp_path: Path, note: str) -> None:
+    rows = [[note], LEFT_BARE, ["One", 32, 4.2, 9], ["Two", 36, 4.7, 10], [], ["Second section"], LEFT_BARE]
+    audit = audited(tmp_path, [*rows, ["Three", 907, 119, 255], ["Four", 1020, 133, 283]])
+    assert audit.recipes["verdict"].tolist()[:2] == ["fine"] * 2
+    grams = audit.recipes["fat_g"].tolist()[2:]
+    assert grams == pytest.approx([907, 1020]) or set(audit.recipes["verdict"][2:]) == {"flagged"}
+
+
+LEFT_BARE = ["Recipe", "Lard", "Lye", "Water"]
+
+
+def test_pounds_and_ounces_headed_once_above_several_cards(tmp_path: Path) -> None:
+    audit = audited(tmp_path, [
+        ["", "lb", "oz"], ["Marsh"], ["Lard", 2, 4], ["Lye", "", 4.7], ["Water", "", 10], [],
+        ["Fen"], ["Lard", 3, 0], ["Lye", "", 6.3], ["Water", "", 14], [],
+        ["Byre"], ["Lard", 2, 8], ["Lye", "", 5.2], ["Water", "", 12],
+    ])  # fmt: skip
+    assert audit.recipes["fat_g"].tolist() == pytest.approx([36 * 28.3495, 48 * 28.3495, 40 * 28.3495], rel=1e-4)
+    assert audit.recipes["verdict"].tolist() == ["fine"] * 3
+    assert [a.not_read for a in audit.book.account] == [0]
+
+
+@pytest.mark.parametrize("amount", ["280 g", "188 mL", 280])
+def test_lye_solution_of_no_strength_on_a_card_is_a_lye(tmp_path: Path, amount: object) -> None:
+    recipe, audit = card(tmp_path, *FATS, ("Lye solution", amount), ("Water", "100 g"))
+    assert "alkali-not-computable" in rules(audit)
+    assert "lye-missing" not in rules(audit)
+    assert pd.isna(recipe["alkali_recomputed_g"])
+
+
 # ------------------------------------------------------------------------------------------------ what is stated
 
 
@@ -164,6 +327,45 @@ def test_superfat_as_a_weight_is_oil_and_asked_about(tmp_path: Path, line: tuple
     assert pd.isna(recipe["stated_superfat"])
 
 
+@pytest.mark.parametrize(
+    ("heading", "values", "number_format"),
+    [
+        ("Superfat", [1.5, 1.5, 2.0], '0.0 "oz"'),
+        ("Superfat", ["1.5 oz", "1.5 oz", "2 oz"], None),
+        ("Superfat (oz)", [1.5, 1.5, 2.0], None),
+        ("Superfat oil", [1.5, 1.5, 2.0], None),
+    ],
+)
+@pytest.mark.parametrize("across", [False, True])
+def test_superfat_as_a_weight_in_a_table_is_oil(
+    tmp_path: Path, heading: str, values: list[object], number_format: str | None, *, across: bool
+) -> None:
+    rows = [["Recipe", "Lard (oz)", "Lye (oz)", "Water (oz)", heading]]
+    rows += [
+        [name, 32 * n, 4.2 * n, 9 * n, v] for name, n, v in zip(("One", "Two", "Three"), (1, 2, 3), values, strict=True)
+    ]
+    book = openpyxl.Workbook()
+    for row in zip(*rows, strict=True) if across else rows:
+        book.active.append(list(row))
+    for each in (f"{'BCD'[n]}5" if across else f"E{n + 2}" for n in range(3)) if number_format else ():
+        book.active[each].number_format = number_format
+    book.save(tmp_path / "book.xlsx")
+    audit = sheetcheck.audit(tmp_path / "book.xlsx")
+    assert audit.recipes["verdict"].tolist() == ["not checked"] * 3
+    assert audit.recipes["stated_superfat"].isna().all()
+    assert "unknown-ingredient" in rules(audit)
+
+
+def test_superfat_in_per_cent_stays_so_where_all_is_shown_as_ounces(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for row in (["Recipe", "Lard", "Lye", "Water", "Superfat %"], ["One", 32, 4.2, 9, 6], ["Two", 64, 8.4, 18, 6]):
+        book.active.append(row)
+    for cell in (cell for row in book.active["B2:E3"] for cell in row):
+        cell.number_format = '0.0 "oz"'
+    book.save(tmp_path / "book.xlsx")
+    assert sheetcheck.audit(tmp_path / "book.xlsx").recipes["stated_superfat"].tolist() == [6, 6]
+
+
 def test_superfat_of_fifty_under_grams_is_no_per_cent(tmp_path: Path) -> None:
     recipe, _ = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, ("Superfat", "50 g"))
     assert pd.isna(recipe["stated_superfat"])
@@ -171,12 +373,34 @@ def test_superfat_of_fifty_under_grams_is_no_per_cent(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", [("Lye concentration", "0.33"), ("Water % of oils", "28"), ("Water discount", "10 %"), ("Water:lye", "2:1")]
+    "line",
+    [
+        ("Lye concentration", "0.33"),
+        ("Water %", "28"),
+        ("Water % of oils", "28"),
+        ("Water discount", "10 %"),
+        ("Water discount", "10"),
+        ("Water discount", "30 g"),
+        ("Water:lye", "2:1"),
+    ],
 )
 def test_statements_are_compared_and_block_nothing(tmp_path: Path, line: tuple[object, ...]) -> None:
     recipe, audit = card(tmp_path, *FATS, ("Lye", "140 g"), ("Water", "280 g"), line)
     assert recipe["verdict"] == "fine"
     assert not rules(audit)
+    assert not audit.book.not_understood
+
+
+@pytest.mark.parametrize("heading", ["Water %", "Water % of oils", "Water discount", "Water discount %"])
+def test_a_column_of_them_beside_water_in_grams_blocks_nothing(tmp_path: Path, heading: str) -> None:
+    audit = audited(tmp_path, [[*COLUMNS, heading], *([*row, 30] for row in ROWS)])
+    assert audit.recipes["verdict"].tolist() == ["fine"] * 3
+    assert [a.not_read for a in audit.book.account] == [0]
+
+
+def test_water_that_is_not_the_share_of_oils_that_is_stated(tmp_path: Path) -> None:
+    _, audit = card(tmp_path, *FATS, ("Lye", "140 g"), ("Water", "280 g"), ("Water % of oils", "38"))
+    assert "liquid-not-as-stated" in {f.rule for f in audit.findings}
 
 
 def test_purity_as_a_fraction(tmp_path: Path) -> None:
@@ -191,6 +415,16 @@ def test_magnesium_and_borax_are_named(tmp_path: Path) -> None:
     recipe, audit = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, ("Epsom salts", "20 g"), ("Borax", "30 g"))
     assert "soap-taken-out" in rules(audit)
     assert "Borax" in recipe["why_not_checked"]
+
+
+@pytest.mark.parametrize("name", ["Epsom salts", "Bittersalz", "Magnesium sulphate"])
+def test_magnesium_hides_no_free_lye_and_is_never_fine(tmp_path: Path, name: str) -> None:
+    # 20 g may bind 20 x 2 x 39.997 / 246.47 = 6.5 g of lye; counted as none, which is the safe side
+    recipe, audit = card(tmp_path, *FATS, ("Lye", "152 g"), WATER, (name, "20 g"))
+    assert "free-lye" in rules(audit)
+    assert recipe["needed_typical_g"] == pytest.approx(149.7, abs=0.1)
+    recipe, audit = card(tmp_path, *FATS, ("Lye", "140 g"), WATER, (name, "20 g"))
+    assert (recipe["verdict"], "soap-taken-out" in rules(audit)) == ("flagged", True)
 
 
 @pytest.mark.parametrize(
@@ -241,6 +475,15 @@ def made_up(dice: random.Random) -> tuple[list[list[object]], float]:
             (f"Citric acid, diluted to {acid} %", acid / 100 * 0.62455),
         ])  # fmt: skip
         lines.append([name, f"{grams} g"])
+        taken += grams * per_gram
+    elif dice.random() < 0.4:
+        grams = dice.randint(1, 6) * 5
+        said, per_gram = dice.choice([
+            (f"{grams} g lactic acid into the water", 0.8 * 0.44403), (f"Note: {grams} g citric acid first", 0.62455),
+            (f"Citric acid 50 % solution: {grams} g", 0.5 * 0.62455), ("with vinegar instead of water", 0.0),
+            ("no vinegar in it", 0.0), (f"Epsom salts {grams} g", 0.0),
+        ])  # fmt: skip
+        lines.append([said])
         taken += grams * per_gram
     return lines, taken
 

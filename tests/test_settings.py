@@ -117,3 +117,31 @@ def test_what_settings_leave_out_is_said(book: Path) -> None:
     """Settings never lower a DANGER without a word."""
     done = audit(book, from_mapping({"leave_out_columns": ["Recipes!C"]}, "here"))
     assert "Left out of the reckoning, as the settings say: Recipes!C." in done.book.notices
+
+
+BOOK = [
+    ["Recipe", "Lard (oz)", "Lye (oz)", "Water (oz)"],
+    ["One", 32, 4.2, 9],
+    ["Two", 32, 5, 9],
+    ["Three", 40, 5.3, 12],
+]
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        {"names": {"Lye": "water"}},
+        {"names": {"Lard": "coconut oil"}},
+        {"roles": {"Recipes!C": "ignore"}},
+        {"leave_out_columns": ["Recipes!C"]},
+        {"naoh_purity": 80},
+    ],
+)
+def test_no_setting_lowers_a_danger_without_a_word(tmp_path: Path, data: dict[str, object]) -> None:
+    book = write_book(tmp_path / "book.xlsx", {"Recipes": BOOK})
+    plain = audit(book)
+    done = audit(book, from_mapping(data, "here"))
+    danger = [{f.recipe for f in a.findings if f.signal == "DANGER"} for a in (plain, done)]
+    assert danger[0] == {2}
+    assert danger[1] != danger[0]
+    assert any("as the settings say" in notice for notice in done.book.notices)

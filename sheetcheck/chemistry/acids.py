@@ -13,6 +13,11 @@ MAY_TAKE_UP: Mapping[str, float] = {
     "sodium silicate": 0.06,  # 20 parts of lye of 36 °Bé (29.93 %) on 100 parts; Thomssen 1922, pp. 50 and 73
 }
 
+# g NaOH that one gram of a salt of magnesium may bind: Mg(2+) + 2 NaOH -> Mg(OH)2, which hardly dissolves (solubility
+# product about 6e-12, CRC Handbook, from memory). MgCl2·6H2O (203.30 g/mol) is the richest salt sold for baths;
+# MgSO4·7H2O (246.47): 0.3246. What makes a scum of soap instead binds none. Lye is judged as if it bound none.
+MAGNESIUM_BINDS = 0.3935
+
 
 def naoh_per_g_of_acid(molar_mass: ArrayLike, acid_groups: ArrayLike) -> Floats:
     r"""Alkali that one gram of a pure acid takes up, as NaOH.

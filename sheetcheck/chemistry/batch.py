@@ -33,7 +33,7 @@ soap_percent, fat_percent, glycerol_percent
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -208,14 +208,25 @@ def _demand(lines: Lines, settings: Settings) -> _Demand:
     typical = np.where(silent, np.nan, known)
     published = _nothing_to_nan(lines.added(lambda part: part.total(part.of(part.published))))
     down, up = lines.spread()
+    bounded = replace(lines, grams=_no_more_acid_than_liquid(lines))
     return _Demand(
         low=typical - down,
         typical=typical,
         high=typical + up + besides,
         published=np.where(silent, np.nan, published),
-        most=_nothing_to_nan(lines.added(lambda part: part.total(part.of(_at_most(part))))) + besides,
+        most=_nothing_to_nan(bounded.added(lambda part: part.total(part.of(_at_most(part))))) + besides,
         doubtful_points=points,
     )
+
+
+def _no_more_acid_than_liquid(lines: Lines) -> Floats:
+    """Return the grams, with an acid whose weight was not read as heavy as all the liquid of its recipe.
+
+    It dissolves in it, or stands in for it. One that is only spoken of counts as none: no remark hides free lye.
+    """
+    unread = lines.is_acid & np.isnan(lines.grams)
+    liquid = lines.total(lines.grams, lines.is_liquid)[lines.recipe]
+    return np.where(unread, np.where(lines.in_words, 0.0, liquid), lines.grams)
 
 
 def _at_most(lines: Lines) -> Floats:

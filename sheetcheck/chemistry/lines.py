@@ -10,7 +10,7 @@ import pandas as pd
 from sheetcheck.chemistry.ranges import Floats, keep
 from sheetcheck.chemistry.said import said_beside
 from sheetcheck.chemistry.strength import with_strengths
-from sheetcheck.chemistry.table import ADDITIVE, ALKALI, FAT, KOH, LIQUID, NAOH, ROLES, Codes, Mask, Table
+from sheetcheck.chemistry.table import ACID, ADDITIVE, ALKALI, FAT, KOH, LIQUID, NAOH, ROLES, Codes, Mask, Table
 from sheetcheck.model.frames import DEMAND_OFF
 from sheetcheck.reference import constants
 from sheetcheck.settings import Settings
@@ -35,6 +35,8 @@ class Lines:
     is_naoh: Mask
     is_koh: Mask
     is_unnamed_alkali: Mask  # lye, and nothing says which
+    is_acid: Mask
+    in_words: Mask  # name and amount are the words of one cell: `with vinegar instead of water`
     is_silent: Mask  # takes up or brings lye, and no one can say how much: sodium silicate
     bears: Mask
     strength: Floats  # of alkali: share of pure alkali, NaN for KOH of unstated purity
@@ -205,6 +207,8 @@ def read_lines(index: pd.Index, components: pd.DataFrame, table: Table, settings
         is_naoh=is_naoh,
         is_koh=is_koh,
         is_unnamed_alkali=(role == ALKALI) & (code < 0),
+        is_acid=(role == ACID) | (meant == ACID),
+        in_words=_in_words(components),
         is_silent=is_silent,
         bears=bears,
         strength=np.where(np.isnan(stated), _usual_strength(is_naoh, is_koh, settings), stated),
@@ -224,6 +228,14 @@ def _plain_liquid_is_water(code: Codes, components: pd.DataFrame, table: Table) 
         (code < 0) & (components["role"] == "liquid").to_numpy() & (components["name_certainty"] == "exact").to_numpy()
     )
     return np.where(plain, table.number("water"), code)
+
+
+def _in_words(components: pd.DataFrame) -> Mask:
+    """Tell which amounts stand in the cell that names them; none where the frame does not say where names stand."""
+    if not {"row", "column", "name_row", "name_column"} <= set(components):
+        return np.zeros(len(components), dtype=bool)
+    same = (components["row"] == components["name_row"]) & (components["column"] == components["name_column"])
+    return same.to_numpy(dtype=bool)
 
 
 def _usual_strength(is_naoh: Mask, is_koh: Mask, settings: Settings) -> Floats:

@@ -54,6 +54,7 @@ class NotUnderstood:
     what: str
     why: str
     recipe: int | None = None
+    like_recipe: bool = False  # numbers beside the names of a fat and of lye: a book is not fine with them unread
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,7 @@ from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.weighing.worth import Worth, worth_of
 from sheetcheck.words import later, number, tr
 from sheetcheck.work import FREE_CELL, work
-from sheetcheck.workbook.grid import Grid
+from sheetcheck.workbook.grid import Grid, Kind
 
 Layout = Callable[[Sheet], None]
 
@@ -119,6 +119,24 @@ def read_sheet(opened: Opened, grid: Grid, whole: Findings, *, weighed: bool) ->
     return sheet
 
 
+def _headed_by_names(grid: Grid, sheet: Sheet) -> list[int]:
+    """Return the columns with a heading for the names of recipes, a column of lye left of each and one right of it.
+
+    With each of them a table of its own begins.
+    """
+    if len(grid.row) > _LARGE:
+        return []
+    at = np.flatnonzero(grid.kind == Kind.TEXT).tolist()
+    said = {(int(grid.column[i]), sheet.words.heading(str(grid.text[i])).role) for i in at}
+    lye = [column for column, role in said if role == "alkali"]
+    starts: list[int] = []
+    for column in sorted(column for column, role in said if role == "recipe"):
+        before = starts[-1] if starts else 0
+        if any(before <= c < column for c in lye) and max(lye) > column:
+            starts.append(column)
+    return starts
+
+
 def _fingerprint(found: Findings) -> int:
     """Return a number that tells what was found: two ways that find the same recipes have the same."""
     amounts = tuple((c.recipe, c.row, c.column, c.name, c.role, c.substance, c.unit) for c in found.components)
@@ -132,11 +150,11 @@ def _fingerprint(found: Findings) -> int:
 
 def _read(opened: Opened, grid: Grid, way: Way, whole: Findings) -> tuple[Sheet, Findings] | None:
     """Read a sheet in one way, into findings of its own; None where that is a way tried before."""
-    parts = list(_bands(grid)) if way.banded else []
-    if way.banded and len(parts) < 2:
-        return None  # the sheet as one
     found = Findings(whole.sheet_names)
     sheet = opened(found, grid, way)
+    parts = list(_bands(grid, sheet)) if way.banded else []
+    if way.banded and len(parts) < 2:
+        return None  # the sheet as one
     own_values.read(sheet)
     for part in parts:
         band, inside = opened(found, part, way), np.isin(grid.column, np.unique(part.column))
@@ -174,12 +192,13 @@ def _worth_looking_through(sheet: Sheet) -> bool:
     return False
 
 
-def _bands(grid: Grid) -> Iterator[Grid]:
-    """Yield the columns of a grid that stand together, blank ones between them and the next."""
+def _bands(grid: Grid, sheet: Sheet) -> Iterator[Grid]:
+    """Yield the columns of a grid that stand together: up to a blank one, or to one that is headed by names again."""
     used = np.unique(grid.column)
     if not len(used):
         return
-    for columns in np.split(used, np.flatnonzero(np.diff(used) > 1) + 1):
+    starts = np.isin(used, _headed_by_names(grid, sheet)) | np.append(False, np.diff(used) > 1)
+    for columns in np.split(used, np.flatnonzero(starts[1:]) + 1):
         at = np.flatnonzero(np.isin(grid.column, columns))
         first, last = int(columns[0]), int(columns[-1])
         yield replace(

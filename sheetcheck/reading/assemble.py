@@ -19,6 +19,7 @@ from sheetcheck.model import (
     SheetAccount,
     SheetReading,
 )
+from sheetcheck.reading.names.acids import acids_said
 
 if TYPE_CHECKING:
     from sheetcheck.workbook.grid import Cell
@@ -94,8 +95,19 @@ class Draft:
     table: int = 0
     section: str = ""
     remarks: list[str] = field(default_factory=list)
+    said: list[tuple[int, int, str]] = field(default_factory=list)  # row, column and words that name an acid
     struck: bool = False
     unit_group: int = 0  # amounts without a unit are judged together with those of the same group
+
+    def remark(self, row: int, column: int, text: str) -> None:
+        """Keep a remark, and where it stands."""
+        self.remarks.append(text)
+        self.say(row, column, text)
+
+    def say(self, row: int, column: int, text: str) -> None:
+        """Keep words that name an acid, and where they stand."""
+        if acids_said(text):
+            self.said.append((row, column, text))
 
     def cover(self, row: int, column: int) -> None:
         """Widen the range of the recipe so that it holds a cell."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
 from sheetcheck.reading import beyond_weighing, purity_said, said_elsewhere, settings_sheet
+from sheetcheck.reading.acids_said import count_acids_said
 from sheetcheck.reading.arrangements import Opened, Way, read_sheet
 from sheetcheck.reading.assemble import (
     Findings,
@@ -107,6 +108,7 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> G
         if _wanted(grid.name, settings):
             sheet, why_not = _read_or_pass_over(opened, grid, found, weighed=weighed)
             if sheet is not None:
+                count_acids_said(sheet, first)
                 list_passed_over(sheet, first)
         else:
             sheet, why_not = None, tr("left out in the settings")

@@ -152,8 +152,10 @@ def _phrase(form: str, unit: str | None, bare: str) -> Heading | None:
         role = {"ingredient": "fats total", "recipe": "batch total"}.get(role, role)
         if role in _NEVER_WEIGHED and form == fold(bare):  # `Lye solution (g)` is the lye itself
             return None
-        if role in ("superfat", "fat"):  # oil that is added, and nothing says which
-            return Heading("fat", None, unit, "ambiguous", bare)
+        if role in ("superfat", "fat"):  # oil that is added, and nothing says which: no other rows can tell
+            return Heading("fat", None, unit, "unknown", bare)
+    if role == "fat":
+        return Heading(role, None, unit, "unknown", bare)
     settled = weighed and role != "batch total"
     return Heading(role, None, unit, "ambiguous" if doubtful and not settled else "exact", bare)
 

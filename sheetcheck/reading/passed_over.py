@@ -27,6 +27,7 @@ from sheetcheck.workbook.grid import Cell, Kind
 
 _BITS = 15
 _MOST_CELLS = 20_000  # outside the tables of a sheet: a longer list is something else
+_MOST_NUMBERS = 500  # of those that nothing knows, whose names are looked at
 _LONGEST = 120  # characters of a remark that is taken apart
 _BETWEEN = re.compile(r"\s*(?:[;:\n+()]|,(?!\d)|\b(?:plus|add|and|und|et|y|e|en|with|mit)\b)\s*", re.IGNORECASE)
 _NO_AMOUNT = re.compile(r"[£€$%]|\[\$|yy|mm")
@@ -89,10 +90,11 @@ def _account(sheet: Sheet, recipes: Sequence[Draft], used: Mask) -> None:
     """Count what became of the numbers of a sheet: used, explained, or not read; list where the latter stand."""
     grid = sheet.grid
     numbers = grid.kind == Kind.NUMBER
-    explained = numbers & ~used & (_explained(sheet) | _says_what_it_is(sheet, recipes))
+    explained = numbers & ~used & (_explained(sheet) | _says_what_it_is(sheet, recipes, used))
     left = numbers & ~used & ~explained
     counts = (int(np.count_nonzero(mask)) for mask in (numbers, numbers & used, explained))
     sheet.found.accounts.append(SheetAccount(sheet.name, *counts))
+    like_recipe = {"fat", "alkali"} <= _named_beside(sheet, left)
     for column in np.unique(grid.column[left]).tolist():
         rows = grid.row[left & (grid.column == column)]
         place = f"{column_letters(column)}{rows[0]}" + (f":{column_letters(column)}{rows[-1]}" if len(rows) > 1 else "")
@@ -102,16 +104,42 @@ def _account(sheet: Sheet, recipes: Sequence[Draft], used: Mask) -> None:
             len(rows),
         )
         sheet.found.not_understood.append(
-            NotUnderstood(sheet.name, place, f"{grid.number[left & (grid.column == column)][0]:g}", why)
+            NotUnderstood(
+                sheet.name,
+                place,
+                f"{grid.number[left & (grid.column == column)][0]:g}",
+                why,
+                like_recipe=like_recipe,
+            )
         )
 
 
-def _says_what_it_is(sheet: Sheet, recipes: Sequence[Draft]) -> Mask:
+def _named_beside(sheet: Sheet, left: Mask) -> set[str]:
+    """Return what kinds of ingredients are named right above or left of numbers that nothing knows."""
+    grid, kinds = sheet.grid, set[str]()
+    for i in np.flatnonzero(left)[:_MOST_NUMBERS].tolist():
+        row, column = int(grid.row[i]), int(grid.column[i])
+        above = np.flatnonzero((grid.column == column) & (grid.row < row) & (grid.kind == Kind.TEXT))[-1:]
+        beside = np.flatnonzero((grid.row == row) & (grid.column < column) & (grid.kind == Kind.TEXT))[-1:]
+        for at in (*above.tolist(), *beside.tolist()):
+            heading, name = sheet.words.heading(str(grid.text[at])), sheet.words.name(str(grid.text[at]))
+            kinds |= {heading.role or "", name.kind or ""}
+    return kinds
+
+
+def _inside(row: int, rows: NDArray[np.int32]) -> bool:
+    at = int(np.searchsorted(rows, row))
+    return at < len(rows) and int(rows[at]) == row
+
+
+def _says_what_it_is(sheet: Sheet, recipes: Sequence[Draft], used: Mask) -> Mask:
     """Return the numbers that are computed, shown as money, a share or a date, beside a title, or number the rows."""
     grid = sheet.grid
     of_style = np.array([bool(_NO_AMOUNT.search(style.number_format)) for style in grid.styles], dtype=bool)
-    titles = np.array([d.row for d in recipes], dtype=grid.row.dtype)
-    told = sheet.is_formula | of_style[grid.style] | np.isin(grid.row, titles)
+    told = sheet.is_formula | of_style[grid.style]
+    weighed = np.unique(grid.row[used])
+    for d in (d for d in recipes if not _inside(d.row, weighed)):  # beside a title: a date, a number of the batch
+        told |= (grid.row == d.row) & (grid.column >= d.first_column) & (grid.column <= d.last_column)
     for column in np.unique(grid.column).tolist():
         at = np.flatnonzero((grid.column == column) & (grid.kind == Kind.NUMBER))
         if len(at) > 2 and (np.diff(grid.number[at]) == 1).all():

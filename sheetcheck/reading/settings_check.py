@@ -10,9 +10,9 @@ from sheetcheck.errors import SettingError
 from sheetcheck.reading.names.identify import identify
 from sheetcheck.reading.tables.columns import ROLES
 from sheetcheck.reading.weighing.said import NOT_AN_INGREDIENT, SOME_FAT, SOME_LIQUID, TOTAL
-from sheetcheck.reference import substances
+from sheetcheck.reference import constants, substances
 from sheetcheck.settings import Settings
-from sheetcheck.words import tr
+from sheetcheck.words import number, tr
 from sheetcheck.workbook.grid import Workbook
 
 _PLACE = re.compile(r"[A-Za-z]{1,3}|[1-9][0-9]{0,6}")  # a column, or a row of a sheet that is read across
@@ -86,3 +86,34 @@ def _taken_out(settings: Settings) -> Iterator[str]:
         yield tr("Left out of the reckoning, as the settings say: {places}.", places=", ".join(columns))
     if words:
         yield tr("Taken for no ingredient, as the settings say: {words}.", words=", ".join(words))
+    others = [f"{word} = {meaning}" for word, meaning in settings.names.items() if _means_another(word, meaning)]
+    others += [f"{place} = {role}" for place, role in settings.roles.items() if role != _TAKES_OUT]
+    if others:
+        yield tr(
+            "Taken for something else than the tables have, as the settings say: {words}.", words=", ".join(others)
+        )
+    if settings.leave_out_sheets:
+        yield tr("Sheets not read, as the settings say: {sheets}.", sheets=", ".join(settings.leave_out_sheets))
+    yield from _weaker_than_sold(settings)
+
+
+def _means_another(word: str, meaning: str) -> bool:
+    """Tell whether a name that the tables know is said to be of another substance."""
+    own, said = identify(word), identify(meaning)
+    return own.certainty == "exact" and said.substance is not None and own.substance != said.substance
+
+
+def _weaker_than_sold(settings: Settings) -> Iterator[str]:
+    """Yield a sentence for a lye that is set weaker than any that is sold: the less it counts, the calmer the book."""
+    sold = constants()
+    for name, purity, least in (
+        ("sodium hydroxide", settings.naoh_purity, sold.naoh_purity_low),
+        ("potassium hydroxide", settings.koh_purity, sold.koh_purity_low),
+    ):
+        if purity is not None and purity < least:
+            yield tr(
+                "{lye} counts as {percent} % pure, as the settings say; it is sold at {least} % and more.",
+                lye=tr(substances()[name].name),
+                percent=number(purity, 1),
+                least=number(least, 0),
+            )

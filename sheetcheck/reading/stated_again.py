@@ -44,7 +44,7 @@ def take_shares_of_liquid(components: pd.DataFrame, statements: pd.DataFrame) ->
     every = every.sort_values(["recipe", "row", "column"], kind="stable", ignore_index=True)
     left = components.drop(shares.index).reset_index(drop=True)
     return left, every.astype(
-        statements.dtypes.to_dict() | dict.fromkeys(("kind", "place", "unit", "sheet"), "category")
+        statements.dtypes.to_dict() | dict.fromkeys(("kind", "place", "unit", "sheet", "stored"), "category")
     )
 
 

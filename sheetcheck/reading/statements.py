@@ -9,12 +9,14 @@ from math import isfinite, nan
 import numpy as np
 from numpy.typing import NDArray
 
+from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.assemble import Statement, stored_as
 from sheetcheck.reading.entries import read_entry, unit_shown
 from sheetcheck.reading.names.spellings import kinds_of
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
+from sheetcheck.reading.units.units import dimension
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.workbook.grid import Cell, Kind
 
@@ -230,6 +232,13 @@ def is_ratio_of_lye(text: str) -> bool:
     kinds = [kinds_of(word) for word in fold(_RATIO.sub(" ", text)).split() if word not in _RATIO_WORDS]
     liquids, alkalis = (sum(kind in word for word in kinds) for kind in ("liquid", "alkali"))
     return liquids + alkalis == len(kinds) and alkalis > 0 and (liquids > 0 or "liquid" in fold(text).split())
+
+
+@lru_cache(maxsize=4096)
+def is_weight(text: str) -> bool:
+    """Tell whether a text is a weight and no share: `1.5 oz` where a superfat is stated is oil that is added."""
+    readings = read_amount(text).readings
+    return bool(readings) and readings[0].unit is not None and dimension(readings[0].unit) == "mass"
 
 
 def superfat_stated(recipe: int, sheet: Sheet, cell: Cell, place: str) -> Statement | None:

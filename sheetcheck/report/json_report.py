@@ -125,9 +125,10 @@ def summary(audit: Audit) -> dict[str, int]:
         "not_checked": verdicts["not checked"],
         "flagged_below_danger": verdicts["flagged"] - _in_danger(audit, "flagged"),
         "not_checked_below_danger": verdicts["not checked"] - _in_danger(audit, "not checked"),
-        "amount_cells": len(components),
+        "amount_cells": len(components) + sum(a.not_read for a in audit.book.account),
         "amount_cells_read": int(components["grams"].notna().sum() + _read_without_grams(components)),
         **{signal.value: signals[signal] for signal in Signal},
+        "incomplete": len(audit.missing),
     }
 
 

@@ -346,6 +346,8 @@ def and_more(names: Sequence[str], more: int) -> str:
 def verdict_sentence(counts: Mapping[str, int], in_danger: int) -> str:
     """Say how the book stands in parts that add up, worst first; `in_danger` counts the recipes with free lye."""
     all_ = recipes(counts["recipes"])
+    if counts["fine"] == counts["recipes"] and counts.get("incomplete"):
+        return tr("Nothing amiss in {recipes}, but not all of the book was read.", recipes=all_)
     if counts["fine"] == counts["recipes"]:
         return tr("Nothing amiss in {recipes}.", recipes=all_)
     if counts["not_checked"] == counts["recipes"] and not in_danger:

@@ -39,7 +39,8 @@ def check(evidence: Evidence) -> list[Finding]:
     forms = {fold(form.short): form for form in evidence.book.short_forms}
     short = [name for name in lines["name"].dropna().unique() if forms and fold(str(name)) in forms]
     by_legend = by_name(lines[lines["name"].isin(short)]) if short else ()
-    read_as = by_name(lines[(lines["name_certainty"] == "read as") & ~lines["name"].isin(short)])
+    taken = (lines["name_certainty"] == "read as") & lines["substance"].notna()
+    read_as = by_name(lines[taken & ~lines["name"].isin(short)])
     return [
         *(_read_as(group, tr("whether that is what is meant")) for group in read_as),
         *(_by_legend(group, forms[fold(str(group["name"].iloc[0]))]) for group in by_legend),

@@ -42,7 +42,8 @@ def check(evidence: Evidence) -> list[Finding]:
 
 def _unknown(lines: pd.DataFrame) -> Finding:
     place = name_place(lines)
-    sentence = _UNKNOWN if place.holds else _NAMELESS
+    oil = (lines["role"] == "fat").all()
+    sentence = _NAMELESS if not place.holds else _WHICH_OIL if oil else _UNKNOWN
     return finding(
         __name__,
         Signal.CAUTION,
@@ -55,4 +56,5 @@ def _unknown(lines: pd.DataFrame) -> Finding:
 
 
 _UNKNOWN = later("What is “{name}”? It is not known, and may take up lye or bring water.")
+_WHICH_OIL = later("“{name}” is an amount of fat here, and nothing says of which: write its name.")
 _NAMELESS = later("{cell} has no name beside it: it may take up lye or bring water, so the recipe cannot be checked.")

@@ -3,7 +3,7 @@
 import pytest
 from molmass import Formula
 
-from sheetcheck.chemistry.acids import MAY_TAKE_UP, naoh_per_g_of_acid
+from sheetcheck.chemistry.acids import MAGNESIUM_BINDS, MAY_TAKE_UP, naoh_per_g_of_acid
 from sheetcheck.chemistry.alkali import purity_after_ageing
 from sheetcheck.chemistry.demand import oleic_percent, saponification_value_from_molecular_weight
 from sheetcheck.reference import constants, substances
@@ -91,6 +91,12 @@ def test_oleic_acid_is_the_measure_of_free_acid() -> None:
 def test_borax_takes_up_two() -> None:
     borax = Formula("Na2B4O7").mass + 10 * Formula("H2O").mass
     assert MAY_TAKE_UP["borax"] == pytest.approx(2 * NAOH / borax, abs=2e-4)
+
+
+def test_magnesium_binds_two_at_the_most() -> None:
+    water = 6 * Formula("H2O").mass
+    assert pytest.approx(2 * NAOH / (Formula("MgCl2").mass + water), abs=2e-4) == MAGNESIUM_BINDS
+    assert 2 * NAOH / (Formula("MgSO4").mass + 7 / 6 * water) < MAGNESIUM_BINDS
 
 
 def test_ageing_ends_as_carbonate() -> None:

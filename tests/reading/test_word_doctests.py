@@ -7,11 +7,11 @@ import pytest
 
 from sheetcheck.reading import headings
 from sheetcheck.reading.amounts import amount
-from sheetcheck.reading.names import identify
+from sheetcheck.reading.names import acids, identify
 from sheetcheck.reading.units import unit_list
 
 
-@pytest.mark.parametrize("module", [amount, headings, identify, unit_list], ids=lambda module: module.__name__)
+@pytest.mark.parametrize("module", [acids, amount, headings, identify, unit_list], ids=lambda module: module.__name__)
 def test_the_examples_hold(module: ModuleType) -> None:
     result = doctest.testmod(module)
     assert result.attempted

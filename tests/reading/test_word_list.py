@@ -62,6 +62,8 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "laundry",
             "month",
             "takes back",
+            "not in the pot",
+            "in place of",
             "no ingredient",
             "outcome",
             "short form",

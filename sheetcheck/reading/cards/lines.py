@@ -10,13 +10,13 @@ from typing import Literal, TypeAlias
 from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
 from sheetcheck.reading.candidates import candidates
-from sheetcheck.reading.entries import is_nothing
+from sheetcheck.reading.entries import is_nothing, unit_shown
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, is_ratio, is_ratio_of_lye, superfat_said
 from sheetcheck.reading.text import clean
-from sheetcheck.reading.units.units import read_unit
+from sheetcheck.reading.units.units import dimension, read_unit
 from sheetcheck.reading.words import is_total
 from sheetcheck.workbook.grid import Cell, Kind
 
@@ -35,6 +35,7 @@ class ColumnRole:
     unit: str | None
 
 
+_ALL_OF_IT = 100.0  # percent
 _WORDS_OF_AN_AMOUNT = 3  # `a good handful`
 _TIME_OR_HEAT = re.compile(
     r"[~<>]? ?\d+(?:[.,:/-] ?\d+)? ?(?:min\w*|mn|h|hrs?|hours?|heures?|horas?|ore|uur|std|stunden?|sec\w*|sek\w*|days?|"
@@ -96,10 +97,29 @@ def read_line(sheet: Sheet, row: int, cells: Sequence[Cell], context: Context) -
         line.kind, line.heading = "statement", replace(sheet.words.heading(label.text), role="liquid to lye")
         return line
     _find_amount(sheet, line, cells, context)
+    if _is_weighed_lye(line):
+        line.heading = sheet.words.heading(f"{label.text} (g)")
     line.kind = _kind(sheet, line)
     if line.role == "liquid" and line.amount is not None and is_ratio(line.text or line.amount.text):
         line.kind, line.heading = "statement", replace(sheet.words.heading(label.text), role="liquid to lye")
     return line
+
+
+def _is_weighed_lye(line: Line) -> bool:
+    """Tell whether a heading for a share is a lye here, with its weight beside it: `Lye solution | 280 g`."""
+    if line.heading is None or line.heading.role not in _STATED or line.name is None or line.amount is None:
+        return False
+    if line.name.kind not in ("alkali", "refused") or line.amount is line.label:
+        return False
+    shown = line.unit or line.column_unit
+    if line.amount.kind is Kind.TEXT:
+        amount = amount_only(line.amount.text)
+        shown = (amount.readings[0].unit if amount else None) or shown
+    else:
+        shown = unit_shown(line.amount.style.number_format) or shown
+    if shown is None:
+        return line.amount.number > _ALL_OF_IT
+    return shown != "%" and dimension(shown) in ("mass", "volume")
 
 
 def column_roles(sheet: Sheet, cells: Sequence[Cell]) -> dict[int, ColumnRole]:
@@ -191,8 +211,8 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     elif shares:
         line.amount = shares[0]
     if line.amount is None:
-        in_place = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
-        line.amount = next((c for c in in_place if known or any(map(str.isdigit, c.text))), None)
+        weighed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
+        line.amount = next((c for c in weighed if known or any(map(str.isdigit, c.text))), None)
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None

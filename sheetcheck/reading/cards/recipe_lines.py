@@ -12,6 +12,7 @@ from sheetcheck.reading.cards.extras import extras
 from sheetcheck.reading.cards.lines import Line, as_cell, without_amount
 from sheetcheck.reading.entries import Ingredient, component, ingredient, is_nothing, mostly_sugar, read_entry
 from sheetcheck.reading.headings import Heading
+from sheetcheck.reading.names.acids import acids_said
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.sheet import Sheet
@@ -64,6 +65,10 @@ class RecipeLines:
             self._total(line)
         elif line.kind == "statement":
             self._statement(line)
+        elif (
+            line.kind == "label" and line.amount is not None
+        ):  # `Water discount | 30`, `Batch | 12`: it says what it is
+            self.sheet.explained.append((line.amount.row, line.amount.column, line.amount.row, line.amount.column))
         for kind, cell in line.stated:
             self._state(kind, cell)
         for cell in self._spoken(line):
@@ -98,7 +103,7 @@ class RecipeLines:
         text = clean(cell.text)
         if not any(map(str.isalnum, text)):
             return
-        self.draft.remarks.append(text)
+        self.draft.remark(cell.row, cell.column, text)
         self._state_superfat(cell, "remark")
 
     # ----------------------------------------------------------------- lines
@@ -124,6 +129,8 @@ class RecipeLines:
         if without_amount(line):
             if of.role == "alkali":
                 self.bare_alkali.append(line)
+            elif line.label is not None and any(said.amount for said in acids_said(line.label.text)):
+                self.remark(line.label)  # `Citric acid 50 % solution: 40 g into the water`
             return
         cell = as_cell(line)
         if cell is None or (cell.kind is Kind.NUMBER and cell.number == 0 and of.role != "alkali"):
@@ -134,23 +141,26 @@ class RecipeLines:
         made = component(0, self.sheet.name, cell, entry, of)
         if made.role == "alkali" and line.label is not None:
             self._state_superfat(line.label, "line")  # `Lye (5 % superfat)`
-        self._compare_second(line, made)
         self.components.append(made)
+        self._second(line, made, of)
         if line.amount is not None:
             self.struck.append(line.amount.style.struck)
         if line.share is not None and made.role == "fat":
             self.shares.append((line.share, made))
 
-    def _compare_second(self, line: Line, made: Component) -> None:
-        """Where the same weight stands there in another unit too, keep what that says."""
+    def _second(self, line: Line, made: Component, of: Ingredient) -> None:
+        """Add the ounces beside pounds; where the same weight stands there in another unit too, keep what that says."""
         if line.second is None:
             return
         said: Said = (("heading", line.second_unit),) if line.second_unit else ()
         again = read_entry(line.second, said, decimal_comma=self.sheet.decimal_comma(line.second.column))
         unit = again.unit
+        if again.value == 0 and (made.unit, unit) in _ADDED_UP:  # `3 lb 0 oz`
+            at = line.second.row, line.second.column
+            self.sheet.explained.append((*at, *at))
+            return
         if (made.unit, unit) in _ADDED_UP and again.grams < to_grams(1.0, made.unit or ""):
-            made.value += again.grams / to_grams(1.0, made.unit or "")
-            made.grams += again.grams
+            self.components.append(component(0, made.sheet, line.second, again, of))
             return
         stated = Statement(0, made.sheet, line.second.row, line.second.column, "same amount", made.row, made.column)
         stated.written, stated.stored = again.written, again.stored
@@ -164,6 +174,7 @@ class RecipeLines:
                 return
             made = extras(self.sheet, line.label)
             self.components.extend(made)
+            self.draft.say(line.label.row, line.label.column, line.label.text)
             self.unnamed += [c for c in made if c.grams > 0 and self._may_be_ingredient(c)]
             return
         for cell in (line.amount, *line.beside):
@@ -188,6 +199,7 @@ class RecipeLines:
 
     def _extra_cell(self, cell: Cell) -> None:
         self.components.extend(extras(self.sheet, cell))
+        self.draft.say(cell.row, cell.column, cell.text)
 
     def _total(self, line: Line) -> None:
         cell = as_cell(line)
@@ -305,6 +317,8 @@ class RecipeLines:
             return [
                 c for c in (line.label, *line.beside) if c is not None and c.kind is Kind.TEXT and line.text is None
             ]
+        if line.kind == "label" and not line.beside and line.label is not None:  # `Note: …` in one cell
+            return [line.label]
         if line.kind in ("label", "ingredient", "total"):
             return line.beside
         return line.beside[1:] if line.kind == "statement" and line.amount is None else []

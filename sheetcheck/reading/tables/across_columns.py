@@ -320,4 +320,4 @@ def _add_remark(recipe: _Recipe, line: Column, cell: Cell) -> None:
     if stated is not None:
         recipe.sheet.found.statements.append(stated)
     if stated is not None or line.role == "notes":
-        recipe.draft.remarks.append(clean(cell.text))
+        recipe.draft.remark(cell.row, cell.column, clean(cell.text))

@@ -13,11 +13,11 @@ from sheetcheck.reading.cards.extras import extras
 from sheetcheck.reading.entries import Ingredient, component, is_blank_amount, read_entry, unit_shown
 from sheetcheck.reading.names.in_cells import named_amounts
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.statements import KIND_OF_ROLE, WEIGHTS, percentages, statement
+from sheetcheck.reading.statements import KIND_OF_ROLE, WEIGHTS, is_weight, percentages, statement
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units.evidence import Said, resolve
-from sheetcheck.reading.units.units import read_unit, split_heading_unit, to_grams
+from sheetcheck.reading.units.units import dimension, read_unit, split_heading_unit, to_grams
 from sheetcheck.reference import substances
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Kind
@@ -87,11 +87,23 @@ class _Reader:
             plain = grid.kind[part] == Kind.NUMBER
             for style in _distinct(grid.style[part[plain]]):
                 cells = part[plain & (grid.style[part] == style)]
+                if kind == "superfat" and self._is_oil(cells, outer, in_percent=in_percent):
+                    self._number_block(cells[grid.number[cells] != 0], outer, _added_oil(column))
+                    continue
                 block = self._place(cells) | self._stated(cells, kind, outer, in_percent=in_percent)
                 block |= {"about_row": block["row"] if about else 0, "about_column": about}
                 self.sheet.found.statement_blocks.append(block)
             for index in part[~plain].tolist():
+                if kind == "superfat" and is_weight(grid.text[index]):
+                    self._odd_cell(index, outer, _added_oil(column))
+                    continue
                 self._odd_statement(index, kind, outer, about, in_percent=in_percent)
+
+    def _is_oil(self, cells: Places, outer: Said, *, in_percent: bool) -> bool:
+        """Tell whether numbers that stand for the superfat are shown as weights of oil: `0.0 "oz"`."""
+        shown = self._shown(cells)
+        said_percent = in_percent or any(unit == "%" for _, unit in outer)
+        return shown is not None and not said_percent and dimension(shown) == "mass"
 
     # ----------------------------------------------------------------- which cells, and what is said of their unit
 
@@ -241,6 +253,11 @@ def _ingredient(column: Column) -> Ingredient:
     name = split_heading_unit(column.heading.text or column.text)[0] or column.text
     role, certainty = column.role or "unknown", column.certainty
     return Ingredient(clean(name), role, column.substance, certainty, column.row, column.index, column.strength)
+
+
+def _added_oil(column: Column) -> Ingredient:
+    """Return the oil that is added for the superfat, where its column gives weights: which oil, nothing says."""
+    return replace(_ingredient(column), role="fat", substance=None, certainty="unknown")
 
 
 def _grams_of_one(unit: str | None, of: Ingredient) -> tuple[float, bool]:

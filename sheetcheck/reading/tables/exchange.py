@@ -82,6 +82,8 @@ def give_back(part: Findings, whole: Findings, *, units_beside: bool = False) ->
                 first, second = getattr(line, a), getattr(line, b)
                 setattr(line, a, second)
                 setattr(line, b, first)
+    for draft in part.drafts:
+        draft.said = [(column, row, text) for row, column, text in draft.said]
     for amount in part.components:
         amount.recipe += offset
     for stated in part.statements:

@@ -32,10 +32,11 @@ def add_remarks(sheet: Sheet, table: Table, ids: NDArray[np.int32], sections: Se
     inside = inside[ids[grid.row[inside]] >= 0]
     texts = grid.text[inside].tolist()
     speaking = {text for text in set(texts) if speaks_of_superfat(text)}
-    cells = zip(ids[grid.row[inside]].tolist(), grid.column[inside].tolist(), texts, strict=True)
-    for place, (recipe, column, text) in enumerate(cells):
+    at = (grid.row[inside].tolist(), grid.column[inside].tolist())
+    for place, (row, column, text) in enumerate(zip(*at, texts, strict=True)):
+        recipe = int(ids[row])
         if column in remarks and (remark := _remark(text)):
-            sheet.found.drafts[recipe].remarks.append(remark)
+            sheet.found.drafts[recipe].remark(row, column, remark)
         if text in speaking:
             _state(sheet, recipe, grid.at(int(inside[place])), "remark")
     for recipe in ids[ids >= 0].tolist() if sections else ():
@@ -112,5 +113,5 @@ def add_remarks_beside(sheet: Sheet, table: Table, tables: Iterable[Table], ids:
 
 
 def _add(sheet: Sheet, recipe: int, cell: Cell) -> None:
-    sheet.found.drafts[recipe].remarks.append(clean(cell.text))
+    sheet.found.drafts[recipe].remark(cell.row, cell.column, clean(cell.text))
     _state(sheet, recipe, cell, "remark")

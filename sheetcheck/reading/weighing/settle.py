@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from sheetcheck.model import Assumed, Question
 from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
+from sheetcheck.reading.names.acids import acids_said
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, moved_by, nearest_rival
 from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
@@ -121,7 +122,8 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
         chosen = labels[n].meanings[int(best.choice[n])]
         unknown_fat = chosen.role == "fat" and (chosen.substance is None or not chosen.spelled)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
-        if not any(r.matters for r in rivals) and not unknown_fat and (sound or chosen.prior > -0.5):
+        acid_too = book.certainty[word.at[0]] == "ambiguous" and chosen.role != "acid" and acids_said(word.text)
+        if not any(r.matters for r in rivals) and not unknown_fat and not acid_too and (sound or chosen.prior > -0.5):
             book.write(word.at, chosen, max((r.demand_off for r in rivals if not r.beaten), default=0.0))
             at_all = int((fits & here).sum()), int(here.sum())
             done.assumed.append(assumed(book, word, labels[n], chosen, rivals, *at_all))
