@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sheetcheck import faults
 from sheetcheck.model import Book, NotUnderstood, SheetReading, ShortForm, address
-from sheetcheck.reading import beyond_weighing, purity_said, said_elsewhere, settings_sheet
+from sheetcheck.reading import beyond_weighing, no_totals, purity_said, said_elsewhere, settings_sheet
 from sheetcheck.reading.acids_said import count_acids_said
 from sheetcheck.reading.arrangements import Opened, Way, read_sheet
 from sheetcheck.reading.assemble import (
@@ -67,7 +67,8 @@ class Gathered:
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
         settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)
-        components, statements = settled.components, settled.statements
+        components = settled.components
+        statements, no_sums = no_totals.leave_out(components, settled.statements)
         return Book(
             name=self.name,
             sha256=self.sha256,
@@ -81,7 +82,7 @@ class Gathered:
             assumed=tuple(settled.assumed),
             questions=tuple(settled.questions),
             account=tuple(found.accounts),
-            notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices),
+            notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices, *no_sums),
         )
 
 

@@ -321,3 +321,16 @@ def test_bread_among_soaps_is_no_soap_and_that_is_said() -> None:
     book = read(f"== Sheet1\n{soaps}Bread\nflour | 1000 g\nwater | 650 g\nsalt | 20 g\nlard | 30 g\n")
     assert book.recipes["name"].tolist() == ["Tern", "Skua", "Knot"]
     assert [n.what for n in book.not_understood] == ["Bread"]
+
+
+CHART = "== Chart\nName | Olive (g) | Coconut (g) | NaOH (g) | Water (g) | Batch weight (g)\n"
+
+
+@pytest.mark.parametrize(("right", "used"), [(0, 0), (2, 0), (4, 6), (6, 6)])
+def test_a_column_headed_like_a_total_is_one_where_most_are_sums(right: int, used: int) -> None:
+    rows = "".join(
+        f"Soap {n} | {600 + n} | 300 | 128 | 300 | {1328 + n if n < right else 1190 + n}\n" for n in range(6)
+    )
+    book = read(CHART + rows)
+    assert int((book.statements["kind"] == "batch total").sum()) == used
+    assert any("column F" in notice for notice in book.notices) == (not used)
