@@ -40,9 +40,10 @@ def leave_out(components: pd.DataFrame, statements: pd.DataFrame) -> tuple[pd.Da
 
 
 def _sums(components: pd.DataFrame, kind: str) -> dict[int, float]:
-    """Return what the amounts of each recipe come to [g], of those recipes of which every amount that counts is known."""
+    """Return what the amounts of each recipe come to [g], of those recipes in which every amount is known."""
     fats = components["role"].isin(("fat", "unknown")) if kind == "fats total" else components["role"] != ""
     part = components[fats]
     unknown = set(part.loc[part["bears"] & part["grams"].isna(), "recipe"])
-    sums: dict[int, float] = part.groupby("recipe")["grams"].sum().to_dict()
-    return {recipe: total for recipe, total in sums.items() if recipe not in unknown and total > 0}
+    sums = part.groupby("recipe")["grams"].sum()
+    pairs = zip(sums.index.to_numpy().tolist(), sums.to_numpy().tolist(), strict=True)
+    return {recipe: total for recipe, total in pairs if recipe not in unknown and total > 0}
