@@ -160,7 +160,7 @@ def test_sound_books_have_no_cause_in_common() -> None:
 
 
 def test_sample_of_the_benchmark_holds_its_level() -> None:
-    """Some 900 rows; the whole benchmark and its figures: DEVELOPERS.md."""
+    """Some 900 rows; the whole benchmark and its figures: tests/benchmarks/RESULTS.md."""
     outcomes = run(SCENARIOS[0], 5, 900)
     clean = [o for o in outcomes if o.kind is None]
     material = [o for o in outcomes if o.material]
