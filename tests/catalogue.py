@@ -46,6 +46,7 @@ from sheetcheck.words import CATALOGUES, DOMAIN
 PACKAGE = CATALOGUES.parent
 TARGET = CATALOGUES / f"{DOMAIN}.pot"
 SAYING = {"tr": 1, "later": 1, "Sentence": 1, "tr_count": 2}  # and how many of their arguments are sentences
+A_COUNT_OF_EACH_FORM = (1, 1_000_000, 2)  # Spanish has a form for millions, between that of one and that of many
 MADE = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)  # one date, so that the same sentences give the same file
 
 Sentences = str | tuple[str, str]  # one, or that of one and that of many
@@ -187,7 +188,8 @@ def stale(translation: Catalog, compiled: Path) -> bool:
     return any(
         spoken.gettext(message.id) != message.string
         if isinstance(message.id, str)
-        else tuple(spoken.ngettext(*message.id, count) for count in (1, 2)) != message.string
+        else tuple(spoken.ngettext(*message.id, count) for count in A_COUNT_OF_EACH_FORM[: len(message.string)])
+        != message.string
         for message in translation
         if message.id and message.string
     )
