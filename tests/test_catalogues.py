@@ -217,6 +217,7 @@ def test_a_copy_in_another_language_is_one_that_excel_opens(
         assert len(choice.formula1 or "") <= LONGEST_IN_A_FORMULA + 2  # and the quotes around it
     with speaking(Manner(_language(path)).voice()):
         assert _cut_headings(copy) == []
+        assert _cut_signals(copy) == []
         summary = copy[tr(places.SUMMARY)]
         assert of_the_translation() in done.output
         assert of_the_translation() in {cell.value for row in summary.iter_rows() for cell in row}
@@ -234,6 +235,20 @@ def _in_formulas(sheet: Worksheet) -> Iterator[tuple[str, float]]:
     for cell in (cell for row in sheet.iter_rows() for cell in row if cell.column in widths):
         if isinstance(cell.value, str) and cell.value.startswith("="):
             yield from ((text, widths[cell.column]) for text in _IN_FORMULA.findall(cell.value))
+
+
+def _cut_signals(copy: openpyxl.Workbook) -> list[str]:
+    """Return the signal words and verdicts, on the sheets of a copy, that are wider than the column they stand in."""
+    ours = {tr(name) for name in vars(places).values() if isinstance(name, str)}
+    return [
+        f"{sheet.title}, {cell.coordinate}: {cell.value}"
+        for sheet in copy
+        if sheet.sheet_state == "visible" and sheet.title in ours
+        for widths in [_widths(sheet)]
+        for cell in (cell for row in sheet.iter_rows() for cell in row if cell.column in widths)
+        if isinstance(cell.value, str) and cell.value[:1] in SHAPES.values()
+        if WRAPPED["strong"] * len(cell.value) / ROOM + INDENT > widths[cell.column]
+    ]
 
 
 def _cut_headings(copy: openpyxl.Workbook) -> list[str]:

@@ -21,7 +21,7 @@ from sheetcheck.reading.answers import (
     understood,
 )
 from sheetcheck.report.finding_words import A_GUESS, cause, decided, in_short, suggested, title
-from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
+from sheetcheck.report.fitting import TITLE_HEIGHT, heights, signal_width, wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.words import (
     FINDINGS_HEADINGS,
@@ -79,6 +79,7 @@ def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
         *(line.cells for line in lines),
     ]
     widths: list[float] = [*WIDTHS]
+    widths[0] = signal_width(WIDTHS[0])
     widths[LINKS] = wide_enough(WIDTHS[LINKS], (place(finding) for finding in findings))
     last = max(len(rows), HEADING_ROW + 1)
     if not lines:

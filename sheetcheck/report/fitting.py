@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from sheetcheck.model import CellContent, Formula, Link, Signal, Styled
-from sheetcheck.report.words import CHANGED, LITTLE_MARGIN, NOT_CHECKED, verdict_in_words
+from sheetcheck.report.words import CHANGED, LITTLE_MARGIN, NOT_CHECKED, signal_with_shape, verdict_in_words
 from sheetcheck.words import tr
 
 LINE = 15.0  # points, for text of 11 points
@@ -48,6 +48,12 @@ def verdict_width(least: float) -> float:
     """Return a width in which every verdict stands, in the language that is spoken."""
     in_bold = (WRAPPED["strong"] * len(verdict_in_words(NOT_CHECKED, signal)) for signal in Signal)
     return max(least, math.ceil(max(len(tr(CHANGED)), len(tr(LITTLE_MARGIN)), *in_bold) / ROOM + INDENT))
+
+
+def signal_width(least: float) -> float:
+    """Return a width in which every signal word stands beside its shape, in the language that is spoken."""
+    longest = max(len(signal_with_shape(signal)) for signal in Signal)
+    return max(least, math.ceil(WRAPPED["verdict"] * longest / ROOM + INDENT))
 
 
 def heights(
