@@ -184,13 +184,21 @@ def stale(translation: Catalog, compiled: Path) -> bool:
         return True
     with compiled.open("rb") as file:
         spoken = gettext.GNUTranslations(file)
+    counts = _a_count_of_each_form(translation)
     return any(
         spoken.gettext(message.id) != message.string
         if isinstance(message.id, str)
-        else tuple(spoken.ngettext(*message.id, count) for count in (1, 2)) != message.string
+        else tuple(spoken.ngettext(*message.id, count) for count in counts) != message.string
         for message in translation
         if message.id and message.string
     )
+
+
+def _a_count_of_each_form(translation: Catalog) -> list[int]:
+    """Return for each form of a plural a count that takes it: French has one for the millions."""
+    form = gettext.c2py(translation.plural_expr)
+    of_form = {form(count): count for count in (10**6, *range(200, -1, -1))}
+    return [of_form[number] for number in range(translation.num_plurals)]
 
 
 def translations() -> list[Path]:
