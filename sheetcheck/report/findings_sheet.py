@@ -21,7 +21,7 @@ from sheetcheck.reading.answers import (
     understood,
 )
 from sheetcheck.report.finding_words import A_GUESS, cause, decided, in_short, suggested, title
-from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
+from sheetcheck.report.fitting import TITLE_HEIGHT, heights, signal_width, wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.words import (
     FINDINGS_HEADINGS,
@@ -78,7 +78,7 @@ def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
         [Styled(tr(h), "heading") for h in FINDINGS_HEADINGS],
         *(line.cells for line in lines),
     ]
-    widths: list[float] = [*WIDTHS]
+    widths: list[float] = [signal_width(WIDTHS[0]), *WIDTHS[1:]]
     widths[LINKS] = wide_enough(WIDTHS[LINKS], (place(finding) for finding in findings))
     last = max(len(rows), HEADING_ROW + 1)
     if not lines:

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from sheetcheck.model import CellContent, Formula, Link, Signal, Styled
-from sheetcheck.report.words import CHANGED, LITTLE_MARGIN, NOT_CHECKED, verdict_in_words
+from sheetcheck.report.words import CHANGED, LITTLE_MARGIN, NOT_CHECKED, signal_with_shape, verdict_in_words
 from sheetcheck.words import tr
 
 LINE = 15.0  # points, for text of 11 points
@@ -42,6 +42,12 @@ def wide_enough(least: float, texts: Iterable[str], most: float = LONGEST_LINK) 
 def word_width(least: float, heading: str) -> float:
     """Return a width in which no word of a heading is broken, in the language that is spoken."""
     return max(least, math.ceil(WRAPPED["heading"] * max(map(len, heading.split()), default=0) / ROOM + INDENT))
+
+
+def signal_width(least: float) -> float:
+    """Return a width in which every signal word stands behind its shape, in the language that is spoken."""
+    longest = max(len(signal_with_shape(signal)) for signal in Signal)
+    return max(least, math.ceil(WRAPPED["verdict"] * longest / ROOM + INDENT))
 
 
 def verdict_width(least: float) -> float:

@@ -12,7 +12,7 @@ from sheetcheck.reference import cautions, sources
 from sheetcheck.report.cells import amount_cell, percent_cell, unit_of
 from sheetcheck.report.finding_words import decided, in_short
 from sheetcheck.report.findings_sheet import first_row_of_findings, names_of, place, suggestion_style, who
-from sheetcheck.report.fitting import TITLE_HEIGHT, heights, wide_enough
+from sheetcheck.report.fitting import TITLE_HEIGHT, heights, signal_width, wide_enough
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.places import CAUTIONS, FINDINGS, READING, RESULTS, STRIP, SUMMARY
 from sheetcheck.report.weighed import alkali_weighed, as_weighed
@@ -90,7 +90,7 @@ class _Page:
     """Rows as they come, some of them across all columns."""
 
     def __init__(self, findings: Sequence[Finding]) -> None:
-        self.widths: list[float] = [*WIDTHS]
+        self.widths: list[float] = [signal_width(WIDTHS[0]), *WIDTHS[1:]]
         self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:SHOWN]))
         self.widths[FIGURES] = wide_enough(WIDTHS[FIGURES], [tr(FIRST_HEADINGS[FIGURES])])
         self.rows: list[Row] = []
