@@ -46,6 +46,7 @@ from sheetcheck.words import CATALOGUES, DOMAIN
 PACKAGE = CATALOGUES.parent
 TARGET = CATALOGUES / f"{DOMAIN}.pot"
 SAYING = {"tr": 1, "later": 1, "Sentence": 1, "tr_count": 2}  # and how many of their arguments are sentences
+A_COUNT_OF_EACH_FORM = (1, 1_000_000, 2)  # Spanish has a form for millions, between that of one and that of many
 MADE = dt.datetime(2026, 1, 1, tzinfo=dt.UTC)  # one date, so that the same sentences give the same file
 
 Sentences = str | tuple[str, str]  # one, or that of one and that of many
@@ -184,21 +185,14 @@ def stale(translation: Catalog, compiled: Path) -> bool:
         return True
     with compiled.open("rb") as file:
         spoken = gettext.GNUTranslations(file)
-    counts = _a_count_of_each_form(translation)
     return any(
         spoken.gettext(message.id) != message.string
         if isinstance(message.id, str)
-        else tuple(spoken.ngettext(*message.id, count) for count in counts) != message.string
+        else tuple(spoken.ngettext(*message.id, count) for count in A_COUNT_OF_EACH_FORM[: len(message.string)])
+        != message.string
         for message in translation
         if message.id and message.string
     )
-
-
-def _a_count_of_each_form(translation: Catalog) -> list[int]:
-    """Return for each form of a plural a count that takes it: French has one for the millions."""
-    form = gettext.c2py(translation.plural_expr)
-    of_form = {form(count): count for count in (10**6, *range(200, -1, -1))}
-    return [of_form[number] for number in range(translation.num_plurals)]
 
 
 def translations() -> list[Path]:

@@ -22,7 +22,7 @@ from sheetcheck.reading.answers import ANSWERS, ROLES
 from sheetcheck.reference import substances
 from sheetcheck.report import places
 from sheetcheck.report.fitting import INDENT, ROOM, WRAPPED
-from sheetcheck.report.words import QUESTION, SHAPES, SIGNAL_WORDS, signal_with_shape
+from sheetcheck.report.words import QUESTION, SHAPES, SIGNAL_WORDS
 from sheetcheck.words import Manner, of_the_translation, speaking, tr
 from tests.catalogue import catalogue, faults, lacking, pairs, read, stale, translations
 
@@ -217,7 +217,7 @@ def test_a_copy_in_another_language_is_one_that_excel_opens(
         assert len(choice.formula1 or "") <= LONGEST_IN_A_FORMULA + 2  # and the quotes around it
     with speaking(Manner(_language(path)).voice()):
         assert _cut_headings(copy) == []
-        assert _cut_signal_words(copy) == []
+        assert _cut_signals(copy) == []
         summary = copy[tr(places.SUMMARY)]
         assert of_the_translation() in done.output
         assert of_the_translation() in {cell.value for row in summary.iter_rows() for cell in row}
@@ -237,15 +237,18 @@ def _in_formulas(sheet: Worksheet) -> Iterator[tuple[str, float]]:
             yield from ((text, widths[cell.column]) for text in _IN_FORMULA.findall(cell.value))
 
 
-def _cut_signal_words(copy: openpyxl.Workbook) -> list[str]:
-    """Return the signal words, in the first columns of the lists, that are wider than the column they stand in."""
-    words = {signal_with_shape(signal) for signal in SIGNAL_WORDS}
-    found = []
-    for sheet in (copy[tr(places.SUMMARY)], copy[tr(places.FINDINGS)]):
-        room = (_widths(sheet)[1] - INDENT) * ROOM / WRAPPED["strong"]
-        first = (cell.value for (cell,) in sheet.iter_rows(max_col=1))
-        found += [word for word in first if word in words and len(word) > room]
-    return found
+def _cut_signals(copy: openpyxl.Workbook) -> list[str]:
+    """Return the signal words and verdicts, on the sheets of a copy, that are wider than the column they stand in."""
+    ours = {tr(name) for name in vars(places).values() if isinstance(name, str)}
+    return [
+        f"{sheet.title}, {cell.coordinate}: {cell.value}"
+        for sheet in copy
+        if sheet.sheet_state == "visible" and sheet.title in ours
+        for widths in [_widths(sheet)]
+        for cell in (cell for row in sheet.iter_rows() for cell in row if cell.column in widths)
+        if isinstance(cell.value, str) and cell.value[:1] in SHAPES.values()
+        if WRAPPED["strong"] * len(cell.value) / ROOM + INDENT > widths[cell.column]
+    ]
 
 
 def _cut_headings(copy: openpyxl.Workbook) -> list[str]:

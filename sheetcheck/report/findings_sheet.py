@@ -78,7 +78,8 @@ def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
         [Styled(tr(h), "heading") for h in FINDINGS_HEADINGS],
         *(line.cells for line in lines),
     ]
-    widths: list[float] = [signal_width(WIDTHS[0]), *WIDTHS[1:]]
+    widths: list[float] = [*WIDTHS]
+    widths[0] = signal_width(WIDTHS[0])
     widths[LINKS] = wide_enough(WIDTHS[LINKS], (place(finding) for finding in findings))
     last = max(len(rows), HEADING_ROW + 1)
     if not lines:

@@ -44,16 +44,16 @@ def word_width(least: float, heading: str) -> float:
     return max(least, math.ceil(WRAPPED["heading"] * max(map(len, heading.split()), default=0) / ROOM + INDENT))
 
 
-def signal_width(least: float) -> float:
-    """Return a width in which every signal word stands behind its shape, in the language that is spoken."""
-    longest = max(len(signal_with_shape(signal)) for signal in Signal)
-    return max(least, math.ceil(WRAPPED["verdict"] * longest / ROOM + INDENT))
-
-
 def verdict_width(least: float) -> float:
     """Return a width in which every verdict stands, in the language that is spoken."""
     in_bold = (WRAPPED["strong"] * len(verdict_in_words(NOT_CHECKED, signal)) for signal in Signal)
     return max(least, math.ceil(max(len(tr(CHANGED)), len(tr(LITTLE_MARGIN)), *in_bold) / ROOM + INDENT))
+
+
+def signal_width(least: float) -> float:
+    """Return a width in which every signal word stands beside its shape, in the language that is spoken."""
+    longest = max(len(signal_with_shape(signal)) for signal in Signal)
+    return max(least, math.ceil(WRAPPED["verdict"] * longest / ROOM + INDENT))
 
 
 def heights(

@@ -90,7 +90,8 @@ class _Page:
     """Rows as they come, some of them across all columns."""
 
     def __init__(self, findings: Sequence[Finding]) -> None:
-        self.widths: list[float] = [signal_width(WIDTHS[0]), *WIDTHS[1:]]
+        self.widths: list[float] = [*WIDTHS]
+        self.widths[0] = signal_width(WIDTHS[0])
         self.widths[LINKS] = wide_enough(WIDTHS[LINKS], map(place, findings[:SHOWN]))
         self.widths[FIGURES] = wide_enough(WIDTHS[FIGURES], [tr(FIRST_HEADINGS[FIGURES])])
         self.rows: list[Row] = []
