@@ -218,6 +218,45 @@ Wool | wk 17 | 100 | 500 | 123 | 300 | 2 pails
 """,
         {"Floor": (800, 163 * 0.9, 400), "Hands": (700, 143 * 0.9, 410), "Wool": (600, 123 * 0.9, 300)},
     ),
+    "codes that another sheet explains": (
+        """== Lots
+Lot | Designation | M01 | M02 | A01 | L01
+S-01 | Tern | 700 | 300 | 141 | 300
+S-02 | Skua | 500 | 500 | 151 | 310
+S-03 | Knot | 800 | 200 | 137 | 300
+== Materials
+Code | Material | Opened
+M01 | Olive oil, from the mill | 2020-01
+M02 | Coconut oil 76 | 2020-02
+A01 | Sodium hydroxide, beads | 2020-03
+L01 | Water | 2020-03
+""",
+        {"Tern": (1000, 141, 300), "Skua": (1000, 151, 310), "Knot": (1000, 137, 300)},
+    ),
+    "a diary": (
+        """== Diary
+date | about | what was done
+14 Jan | Weather | Gale from the north-west, 9 or so. Lost three slates.
+23 Jan | Tern | Melted 600 g lard, 250 g coconut and 150 g olive oil. Soda 145 g into 315 g rain water. Trace in 10 min.
+9 Feb | Skua | Weighed out 700 g olive oil and 300 g coconut. For the lye 320 g water and 141 g caustic soda.
+5 Mar | Lambs | 14 on the ground now.
+""",
+        {"Tern": (1000, 145, 315), "Skua": (1000, 141, 320)},
+    ),
+    "a remark below each line of amounts": (
+        """== Atelier
+Tern
+olive | coco | soude | eau
+700 | 300 | 141 | 320
+couper le lendemain
+
+Skua
+saindoux | coco | soude | eau
+600 | 400 | 151 | 330
+pour les mains noires
+""",
+        {"Tern": (1000, 141, 320), "Skua": (1000, 151, 330)},
+    ),
     "cards under numbers": (
         """== Cards
 Card 1

@@ -203,7 +203,7 @@ def _weighed_in_words(piece: str) -> str | None:
     first = _AN_AMOUNT.search(piece)
     if first is None:
         return None
-    for part in (piece, piece[first.start() :]):
+    for part in (piece[first.start() :], piece):  # `for the lye 320 g water` weighs water
         words = part.split()
         for end in range(len(words), max(len(words) - _MOST_TRAILING, 1), -1):
             shorter = " ".join(words[:end])

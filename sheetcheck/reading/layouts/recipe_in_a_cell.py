@@ -16,7 +16,8 @@ from sheetcheck.reading.cards.lines import Line, read_line
 from sheetcheck.reading.cards.one_cell import several, told
 from sheetcheck.reading.cards.recipe_lines import RecipeLines
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.text import clean
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.word_list import words
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Cell, Kind
 
@@ -85,7 +86,7 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
         lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
         weighed = [line for line in lines if line.kind == "ingredient" and line.amount is not None]
         fats = [line.name for line in weighed if line.role == "fat"]
-        if {line.role for line in weighed} >= needed and any(name and name.substance for name in fats):
+        if _roles(weighed) >= needed and any(name and name.substance for name in fats):
             break
     else:
         return None
@@ -100,6 +101,11 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
     return None if left is None else _Recipe(left, cell, lines, beside)
 
 
+def _roles(lines: Sequence[Line]) -> set[str]:
+    """Return the roles of some lines; what stands for lye where lye is needed is weighed later: `soda`."""
+    return {"alkali" if fold(line.name_text) in words("lye word") else line.role for line in lines}
+
+
 def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _Recipe | None:
     """Return the recipe whose ingredients stand in a row, one a cell with its amount; None where they are not all."""
     named = [c for c in cells if c.kind is Kind.TEXT and split_name_and_amount(c.text) is not None]
@@ -107,7 +113,7 @@ def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _R
     if title is None or len(named) <= _AMONG:
         return None
     lines = [read_line(sheet, c.row, [c], {}) for c in named]
-    roles = {line.role for line in lines if line.kind == "ingredient" and line.amount is not None}
+    roles = _roles([line for line in lines if line.kind == "ingredient" and line.amount is not None])
     beside = [c for c in cells if c is not title and c not in named]
     return _Recipe(title, cells[-1], lines, beside, is_row=True) if roles >= needed else None
 

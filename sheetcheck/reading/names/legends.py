@@ -13,6 +13,7 @@ from sheetcheck.model import ShortForm, address
 from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.names.forms import BRACKET
 from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.units import dimension, unit_of_spelling
 from sheetcheck.reading.word_list import words
@@ -32,6 +33,7 @@ _MAY_HOLD_A_PAIR = re.compile(
     r"(?<![^\W_])[^\W\d_][^\W_]{0,4}\.?\s*(?:=|:|->|→| [-–] )|(?:=|→|->)\s*[^\W\d_][^\W_]{0,4}\.?\s*(?:$|[,;\n])"
 )
 _MELTS_AT = re.compile(r"(?<=[^\W\d_] )(?:76|92|24)(?: ?°)?$")  # `coconut 76`: in degrees F, or C
+_CODE = re.compile(r"[^\W\d_][^\W_]*")  # `M01`
 _SHORT = re.compile(r"(?:[^\W\d_]\.? ?){1,4}[^\W_]?\.?")
 
 Place = tuple[int, int]
@@ -89,23 +91,33 @@ def _form(  # noqa: PLR0913 - two texts, where they stand, what says that they b
 ) -> _Found | None:
     """Return a short form, None where these two texts are none."""
     short, meaning = clean(short).strip(" ."), clean(meaning).strip(" .")
-    if not _is_short(short, meaning) or not (says_is or headed or (short.isupper() and (listed or len(short) > 1))):
+    like_initials = short.isupper() and (listed or len(short) > 1)
+    if not _is_short(short, meaning, headed=headed) or not (says_is or headed or like_initials):
         return None
+    if headed and not _is_substance(meaning):
+        meaning = _without_more(meaning)
     if not _is_substance(meaning) or not _may_be_taken(short, meaning, says_is=says_is, headed=headed):
         return None
     form = ShortForm(short, meaning, grid.name, address(*place))
     return _Found(form, (place,), says_is or headed or _has_its_letters(short, meaning))
 
 
-def _is_short(short: str, meaning: str) -> bool:
+def _is_short(short: str, meaning: str, *, headed: bool) -> bool:
     if any(map(str.isdigit, _MELTS_AT.sub("", BRACKET.sub("", meaning)))):  # `OO: olive oil 500 g` is an amount
         return False
-    return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and _SHORT.fullmatch(short) is not None
+    like_one = _SHORT.fullmatch(short) or (headed and _CODE.fullmatch(short))
+    return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and like_one is not None
 
 
 def _is_substance(meaning: str) -> bool:
     name = identify(meaning)
     return name.certainty in ("exact", "read as") and name.kind is not None
+
+
+def _without_more(meaning: str) -> str:
+    """Return a meaning without what is said behind a comma, where that changes nothing: `Olive oil, own pressing`."""
+    name = meaning.partition(",")[0]
+    return meaning if qualifies(meaning, identify(name).substance) else name
 
 
 def _may_be_taken(short: str, meaning: str, *, says_is: bool, headed: bool) -> bool:

@@ -46,6 +46,7 @@ def sort_rows(sheet: Sheet, table: Table, name_column: Column | None) -> Rows:
     named = (column == name_column.index) & (kind != Kind.ERROR) if name_column else np.zeros(len(row), dtype=bool)
     has_cells = np.bincount(row, minlength=size) > 0
     has_amounts = np.bincount(row[amounts], minlength=size) > 0
+    has_amounts[_of_lone_words(sheet, inside, row)] = False
     has_name = np.bincount(row[named], minlength=size) > 0
     rows = Rows(np.empty(0, dtype=np.int64))
     recipes = set(np.flatnonzero(has_amounts).tolist())
@@ -88,6 +89,13 @@ def _body(sheet: Sheet, table: Table) -> NDArray[np.int64]:
     column = grid.column[start:end]
     free = ~sheet.taken[start:end]
     return start + np.flatnonzero((column >= table.first_column) & (column <= table.last_column) & free)
+
+
+def _of_lone_words(sheet: Sheet, inside: NDArray[np.int64], row: NDArray[np.int32]) -> list[int]:
+    """Return the rows that hold one text and no amount, in whichever column: a remark, or the title of what follows."""
+    rows, first, count = np.unique(row, return_index=True, return_counts=True)
+    alone = [(int(r), sheet.grid.at(int(inside[i]))) for r, i in zip(rows[count == 1], first[count == 1], strict=True)]
+    return [r for r, c in alone if c.kind is Kind.TEXT and "?" not in c.text and not amount_with_remark(c.text)]
 
 
 def _says_something(sheet: Sheet, inside: NDArray[np.int64]) -> NDArray[np.bool_]:
