@@ -33,6 +33,7 @@ _MAY_HOLD_A_PAIR = re.compile(
     r"(?<![^\W_])[^\W\d_][^\W_]{0,4}\.?\s*(?:=|:|->|→| [-–] )|(?:=|→|->)\s*[^\W\d_][^\W_]{0,4}\.?\s*(?:$|[,;\n])"
 )
 _MELTS_AT = re.compile(r"(?<=[^\W\d_] )(?:76|92|24)(?: ?°)?$")  # `coconut 76`: in degrees F, or C
+_MONTH = re.compile(r"\d{4}[-/]\d{1,2}|\d{1,2}[-/]\d{4}")  # bought, opened
 _CODE = re.compile(r"[^\W\d_][^\W_]*")  # `M01`
 _SHORT = re.compile(r"(?:[^\W\d_]\.? ?){1,4}[^\W_]?\.?")
 
@@ -184,7 +185,8 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
             if found is None:
                 continue
             both = (row, column), (row, column + 1)
-            numbered = any(map(_has_digits, _together(grid.row_cells(row), column)))
+            beside = _together(grid.row_cells(row), column)
+            numbered = any(_has_digits(c) for c in beside if (c.row, c.column) not in both or not headed_so)
             if headed_so:
                 columns[column].append(replace(found, places=() if numbered else both, sure=True))
             elif not numbered:
@@ -227,6 +229,8 @@ def _columns_of_codes(grid: Grid) -> dict[int, int]:
 
 
 def _has_digits(cell: Cell) -> bool:
+    if cell.kind is Kind.DATE or _MONTH.fullmatch(cell.text):
+        return False
     return cell.kind is not Kind.TEXT or any(map(str.isdigit, BRACKET.sub("", cell.text)))
 
 
