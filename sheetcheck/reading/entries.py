@@ -254,10 +254,15 @@ def _named_by_amount(entry: Entry, of: Ingredient) -> Ingredient:
     return replace(told, text=clean(entry.rest), row=of.row, column=of.column)
 
 
+_OF_THE_AMOUNT = ("cell text", "number format", "unit column")  # places that say the unit of this amount
+
+
 def _out_of_its_package(entry: Entry, of: Ingredient) -> Ingredient:
     """Return what is in a package where it is weighed: `8 1/4 oz can lye` is lye, `1 can lye` nobody knows how much."""
     package = substances().get(of.substance or "")
-    if package is None or not package.weighed or dimension(entry.unit or "") != "mass":
+    if package is None or not package.weighed or entry.unit_from not in _OF_THE_AMOUNT or entry.unit in (None, "%"):
+        return of  # under a heading in ounces `1` may still be one can
+    if dimension(entry.unit) != "mass":
         return of
     return replace(of, role=substances()[package.weighed].role, substance=package.weighed, certainty="read as")
 

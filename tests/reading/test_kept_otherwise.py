@@ -309,6 +309,19 @@ def test_what_it_weighs(kept: str) -> None:
         assert found[name] == pytest.approx(amounts, rel=1e-3), name
 
 
+@pytest.mark.parametrize(
+    ("sheet", "lye"),
+    [
+        ("Tern\nLard | 900\nWater | 280\ncan of lye | 1\neverything in grams\n", False),
+        ("Tern\nLard | 900 g\nWater | 280 g\ncan of lye | 1\n", False),
+        ("Tern\nLard | 900 g\nWater | 280 g\ncan of lye | 118 g\n", True),
+    ],
+)
+def test_a_can_is_lye_where_it_is_weighed_and_one_can_where_it_is_counted(sheet: str, lye: bool) -> None:  # noqa: FBT001
+    found = read(f"== Cards\n{sheet}").components
+    assert ("sodium hydroxide" in found["substance"].tolist()) == lye
+
+
 def test_a_ratio_beside_a_liquid_is_no_weight() -> None:
     book = read("== Cards\nTern\nOlive oil | 1000 g\nLye | 128 g\nWater | 2 : 1\n")
     assert weighed(book) == {"Tern": (1000, 128, 0)}

@@ -14,7 +14,7 @@ READ = [
     ["Castle: 24 oz olive oil, 8 oz coconut oil, 4.4 oz lye, 11 oz water. Stir until it traces."],
     ["Wall: 32 oz tallow; 4.2 oz lye; 10 oz water; 1 tbsp honey"],
 ]
-UNREAD = ["Gate (made 3 May): 20 oz lard, 12 oz coconut oil, 4.75 oz lye, 11 oz water"]
+UNREAD = ["Gate: 4.75 oz lye and 11 oz water to whatever fat is left"]
 
 
 @pytest.fixture

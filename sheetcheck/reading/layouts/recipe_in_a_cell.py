@@ -15,6 +15,7 @@ from sheetcheck.reading.amounts.texts import is_amount, split_name_and_amount
 from sheetcheck.reading.cards.lines import Line, read_line
 from sheetcheck.reading.cards.one_cell import several, told
 from sheetcheck.reading.cards.recipe_lines import RecipeLines
+from sheetcheck.reading.names.forms import BRACKET
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
@@ -93,7 +94,12 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
     left = next((c for c in reversed(cells[:place]) if c.kind is Kind.TEXT and not is_amount(c)), None)
     left = None if left is not None and several(left.text) else left
     head, colon, _ = cell.text.partition(":")
-    if left is None and colon and len(head.split()) <= _WORDS_OF_A_NAME and not any(map(str.isdigit, head)):
+    if (
+        left is None
+        and colon
+        and len(head.split()) <= _WORDS_OF_A_NAME
+        and not any(map(str.isdigit, BRACKET.sub("", head)))
+    ):
         left = replace(cell, text=head)  # `Plover: melt 20 oz lard …`
     elif left is None and split_name_and_amount(parts[0]) is None:
         left, lines = replace(cell, text=parts[0]), lines[1:]
