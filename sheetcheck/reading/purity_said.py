@@ -1,4 +1,8 @@
-"""The purity of a lye where the book says it once, outside its recipes: `KOH flakes, 90 % pure` above them."""
+"""The purity of a lye where the book says it once, outside its recipes: `KOH flakes, 90 % pure` above them.
+
+`Lye at 95 %` may be a superfat said otherwise, and a purity hides lye: only a word for purity makes it one, or
+potassium hydroxide at what it is sold at.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +14,14 @@ import numpy as np
 
 from sheetcheck.reading.assemble import Draft, Findings, Statement
 from sheetcheck.reading.names.identify import identify
-from sheetcheck.reading.text import clean
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.word_list import any_of
 from sheetcheck.reference import substances
 from sheetcheck.workbook.grid import Grid, Kind
 
-_KIND = "alkali strength"
+_KIND, KOH = "alkali strength", "potassium hydroxide"
 _LEAST, _MOST = 80.0, 100.0  # per cent, of dry lye as it is sold; below, it is the strength of a solution
+_MOST_OF_KOH = 92.0  # per cent that potassium hydroxide is sold at; common practice, no source
 _PERCENT = re.compile(r"(?<![\d.,])(\d{2,3}(?:[.,]\d{1,2})?) ?(?:%|per ?cent\b|prozent\b|procent\b)", re.IGNORECASE)
 _SENTENCES = re.compile(r"[;\n]\s*|[.:]\s+")
 _WORD = re.compile(r"[^\W\d_]+")
@@ -90,8 +96,8 @@ def purity_in(sentence: str) -> tuple[str, float] | None:
     --------
     >>> purity_in("Potassium soaps, KOH flakes, assay 90.2 %")
     ('potassium hydroxide', 90.2)
-    >>> purity_in("KOH 60 %, NaOH 40 %") is None
-    True
+    >>> purity_in("KOH 60 %, NaOH 40 %") is None, purity_in("Lye at 95 %") is None
+    (True, True)
     """
     percents = [float(p.replace(",", ".")) for p in _PERCENT.findall(sentence)]
     words = _WORD.findall(sentence)
@@ -104,4 +110,8 @@ def purity_in(sentence: str) -> tuple[str, float] | None:
     }
     if len(percents) != 1 or len(named) != 1 or not _LEAST <= percents[0] <= _MOST:
         return None
-    return str(named.pop()), percents[0]
+    (alkali,) = named
+    as_sold = alkali == KOH and percents[0] <= _MOST_OF_KOH
+    if not as_sold and not re.search(any_of("purity"), fold(sentence)):
+        return None
+    return str(alkali), percents[0]

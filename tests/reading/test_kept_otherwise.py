@@ -336,6 +336,8 @@ def test_a_ratio_beside_a_liquid_is_no_weight() -> None:
         ("KOH 60 %, NaOH 40 %", None),
         ("NaOH 99 %", None),
         ("KOH 45 %", None),
+        ("KOH 90 %", 90.0),
+        ("all with KOH at 95 %", None),  # of what the fats take up: a superfat said otherwise
     ],
 )
 def test_a_purity_that_is_said_once_holds_for_all(said: str, purity: float | None) -> None:

@@ -69,6 +69,7 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "short form",
             "dry form",
             "word of a total",
+            "purity",
         ),
     }
     assert all(any_of(kind) for kind in kinds)
