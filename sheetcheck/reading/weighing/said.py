@@ -109,12 +109,24 @@ def question(  # noqa: PLR0913, PLR0917 - all that is said of it
         choices[said] = PossibleAnswer(said, probability + (before.probability if before else 0.0), fit)
     likely = list(choices.values())[:_SHOWN_CHOICES]
     recipes = _numbers(book, word.at)
-    ask = tr_count(
+    ask = _asked(word.text, len(recipes), tr(likely[0].means), likely[0].fits)
+    return Question(word.text, ask, _cells(book, word.at), recipes, tuple(likely))
+
+
+def _asked(text: str, recipes: int, means: str, fits: int) -> str:
+    if not fits:
+        return tr_count(
+            "What is “{text}”? {count} recipe waits for it; most likely it is {means}.",
+            "What is “{text}”? {count} recipes wait for it; most likely it is {means}.",
+            recipes,
+            text=text,
+            means=means,
+        )
+    return tr_count(
         "What is “{text}”? {count} recipe waits for it; if it is {means}, {fits} of them comes out as soap.",
         "What is “{text}”? {count} recipes wait for it; if it is {means}, {fits} of them come out as soap.",
-        len(recipes),
-        text=word.text,
-        means=tr(likely[0].means),
-        fits=number(likely[0].fits, 0),
+        recipes,
+        text=text,
+        means=means,
+        fits=number(fits, 0),
     )
-    return Question(word.text, ask, _cells(book, word.at), recipes, tuple(likely))
