@@ -106,8 +106,8 @@ def _form(  # noqa: PLR0913 - two texts, where they stand, what says that they b
 def _is_short(short: str, meaning: str, *, headed: bool) -> bool:
     if any(map(str.isdigit, _MELTS_AT.sub("", BRACKET.sub("", meaning)))):  # `OO: olive oil 500 g` is an amount
         return False
-    like_one = _SHORT.fullmatch(short) or (headed and _CODE.fullmatch(short))
-    return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and like_one is not None
+    like_one = bool(_SHORT.fullmatch(short)) or (headed and bool(_CODE.fullmatch(short)))
+    return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and like_one
 
 
 def _is_substance(meaning: str) -> bool:
