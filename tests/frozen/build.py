@@ -24,7 +24,7 @@ LEFT_OUT = (
     "pandas.tests", "PIL", "pip", "pyarrow", "pytest", "setuptools", "sqlite3",
     "tkinter", "wheel", "lxml.isoschematron", "lxml.html", "lxml.objectify", "joblib.test", "openpyxl.drawing.image",
     "rapidfuzz.fuzz_cpp_avx2", "rapidfuzz.distance.metrics_cpp_avx2",  # the plain ones serve
-    "pygments.lexers",
+    "pygments.lexers", "numpy.fft", "numpy.polynomial", "readline", "doctest",
 )  # fmt: skip
 NEEDED_LATE = (  # modules that nothing names in an import, or only a command line does
     "sheetcheck",

@@ -61,7 +61,7 @@ def test_what_libreoffice_gets_is_there() -> None:
 
 def test_every_command(program: Path, desk: Path) -> None:
     assert run(program, desk, "--version").split()[1] == sheetcheck.__version__
-    assert "Of 40 recipes" in run(program, desk, "audit", "shore_book.xlsx", status=1)
+    assert "of 40 recipes" in run(program, desk, "audit", "shore_book.xlsx", status=1)
     (desk / "german.toml").write_text('language = "de"\n', encoding="utf-8")
     german = ("audit", "shore_book.xlsx", "--settings", "german.toml", "--out", "german.xlsx")
     assert "40 Rezepte" in run(program, desk, *german, status=1)
@@ -100,7 +100,7 @@ def test_what_the_menu_in_calc_runs(program: Path, desk: Path) -> None:
     about = {"version": 1, "name": "shore_book.xlsx", "file": book, "cells": [], "snapshot": None, "action": "audit"}
     request.write_text(json.dumps(about), encoding="utf-8")
     done = run(program, desk, "-m", "sheetcheck.plugins.calc", str(request))
-    assert "Of 40 recipes" in json.loads(done)["say"]
+    assert "of 40 recipes" in json.loads(done)["say"]
     assert run(program, desk, "-m", "sheetcheck.plugins.calc", "--version").strip() == sheetcheck.__version__
     run(program, desk, "-m", "http.server", "--help", status=2)  # no interpreter for anything else
 
@@ -116,7 +116,7 @@ def test_a_workbook_dropped_on_it(program: Path, desk: Path) -> None:
         check=False,
     )
     assert done.returncode == 1, done.stderr
-    assert "Of 40 recipes" in done.stdout
+    assert "of 40 recipes" in done.stdout
     assert (desk / "shore_book.checked.xlsx").exists()
 
 
