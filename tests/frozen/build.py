@@ -22,7 +22,7 @@ PYINSTALLER = "pyinstaller>=6.11"
 LEFT_OUT = (
     "IPython", "matplotlib", "numpy.f2py", "numpy.testing", "numpy.tests", "pandas.plotting._matplotlib",
     "pandas.tests", "PIL", "pip", "pyarrow", "pytest", "setuptools", "sqlite3",
-    "tkinter", "wheel", "lxml.isoschematron", "lxml.html", "lxml.objectify", "joblib.test", "openpyxl.drawing.image",
+    "tkinter", "wheel", "lxml.isoschematron", "lxml.html", "lxml.objectify", "joblib.test",
     "rapidfuzz.fuzz_cpp_avx2", "rapidfuzz.distance.metrics_cpp_avx2",  # the plain ones serve
     "pygments.lexers", "numpy.fft", "numpy.polynomial", "readline", "doctest",
 )  # fmt: skip
