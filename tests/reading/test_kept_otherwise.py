@@ -367,6 +367,14 @@ def test_a_page_that_explains_short_forms_is_believed_against_headings(head: str
     assert fats == ["olive pomace oil", "coconut oil", "sunflower oil", "castor oil"]
 
 
+def test_a_short_form_on_such_a_page_is_believed_against_a_name_of_another_language() -> None:
+    book = read(
+        "== Legenda\nKar | burro di karité\nPal | olio di palma\nVin | olio di vinaccioli\nGir | olio di girasole\n"
+        "== Saponi\nMerlo\nTotale grassi | 600 g\nKar | 20 %\nPal | 40 %\nVin | 40 %\nNaOH | 80 g\nacqua | 180 g\n"
+    )
+    assert weighed(book) == {"Merlo": pytest.approx((600, 80, 180))}
+
+
 def test_bread_among_soaps_is_no_soap_and_that_is_said() -> None:
     soaps = "".join(
         f"{name}\nLard | 700 g\nCoconut oil | 300 g\nLye | 146 g\nWater | 300 g\n\n"

@@ -129,6 +129,8 @@ def _may_be_taken(short: str, meaning: str, *, says_is: bool, headed: bool) -> b
             unit
         ) != "mass"  # `Cas = castor oil` explains a word that else is a spoon
     heading = read_heading(short)
+    if headed and any(word.startswith(fold(short)) for word in fold(meaning).split()):
+        return True  # `Vin` for `olio di vinaccioli` on a page of short forms is no wine
     if says_is or headed:
         return heading.role in (_FREE_IF_HEADED if headed else _FREE_IF_SAID) or heading.certainty == "ambiguous"
     known = identify(short)
