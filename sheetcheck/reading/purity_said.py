@@ -19,7 +19,7 @@ from sheetcheck.reading.word_list import any_of
 from sheetcheck.reference import substances
 from sheetcheck.workbook.grid import Grid, Kind
 
-_KIND, KOH = "alkali strength", "potassium hydroxide"
+_KIND, _KOH = "alkali strength", "potassium hydroxide"
 _LEAST, _MOST = 80.0, 100.0  # per cent, of dry lye as it is sold; below, it is the strength of a solution
 _MOST_OF_KOH = 92.0  # per cent that potassium hydroxide is sold at; common practice, no source
 _PERCENT = re.compile(r"(?<![\d.,])(\d{2,3}(?:[.,]\d{1,2})?) ?(?:%|per ?cent\b|prozent\b|procent\b)", re.IGNORECASE)
@@ -45,12 +45,15 @@ def settle(grids: Sequence[Grid], found: Findings) -> None:
     The nearest text above a recipe counts, else one elsewhere on its sheet, else one on a sheet without recipes.
     """
     said = [each for number, grid in enumerate(grids) for each in _on_sheet(number, grid, found)]
+    with_recipes = {draft.sheet for draft in found.drafts}
     if not said:
         return
     stated = {s.recipe for s in found.statements if s.kind == _KIND}
     stated |= {int(r) for b in found.statement_blocks if b["kind"] == _KIND for r in b["recipe"]}
     for number, alkali in sorted(_alkalis(found)):
-        told = _nearest([s for s in said if s.alkali == alkali], found.drafts[number])
+        draft = found.drafts[number]
+        heard = [s for s in said if s.alkali == alkali and (s.sheet == draft.sheet or s.sheet not in with_recipes)]
+        told = _nearest(heard, draft)
         if told is not None and number not in stated:
             place = number, grids[told.sheet].name, told.row, told.column
             found.statements.append(Statement(*place, _KIND, written=told.text, value=told.percent, place="sheet"))
@@ -111,7 +114,7 @@ def purity_in(sentence: str) -> tuple[str, float] | None:
     if len(percents) != 1 or len(named) != 1 or not _LEAST <= percents[0] <= _MOST:
         return None
     (alkali,) = named
-    as_sold = alkali == KOH and percents[0] <= _MOST_OF_KOH
+    as_sold = alkali == _KOH and percents[0] <= _MOST_OF_KOH
     if not as_sold and not re.search(any_of("purity"), fold(sentence)):
         return None
     return str(alkali), percents[0]

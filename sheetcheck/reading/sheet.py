@@ -122,9 +122,7 @@ class Sheet:
     names_at: int | None = None  # the column that is known to name the recipes
     explained: list[tuple[int, int, int, int]] = field(default_factory=list)  # ranges that tell how each cell was read
     bold: bool = False  # no word keeps a sheet or block from being read: the weighing judges whether it is soap
-    kept_back: bool = (
-        False  # a word kept the sheet or a block of it from being read, which a bold reading would not heed
-    )
+    kept_back: bool = False  # a word kept the sheet or a block of it from being read: `bold` would not heed it
     says_what_it_is: bool = False  # a sheet without recipes that tells what it is instead
 
     @cached_property

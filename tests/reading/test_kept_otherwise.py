@@ -10,6 +10,7 @@ from book_files import parse
 
 from sheetcheck.model import Book
 from sheetcheck.reading.book import read_book
+from sheetcheck.reading.candidates import candidates
 from sheetcheck.settings import Settings
 
 OUNCE = 28.349523125  # NIST Handbook 44, appendix C
@@ -100,7 +101,7 @@ Merlo | 60 | 40 | 500 | 73 | 160
         """== Told
 Tern soap
 Take 24 oz olive oil and 8 oz of coconut oil.
-Lye 4.5 oz in 11 oz flat ale.
+Stir 4.5 oz lye into 11 oz flat ale and let it cool.
 Leave it six weeks.
 
 Skua soap
@@ -126,6 +127,24 @@ NaOH | 145 g
 Wasser | 300 g
 """,
         {"Kaffee": (1000, 139, 300), "Lavendel": (1000, 145, 300)},
+    ),
+    "a remark beside titles that could be ingredients": (
+        """== Fiches
+Fiche 1 | Noisette | | essayée
+ | Ingrédient | Part | Masse en g
+Corps gras | Huile d'olive | 0.7 | 700
+ | Huile de coco | 0.3 | 300
+Soude et eau | Soude caustique | | 141
+ | Eau | | 320
+
+Fiche 2 | Lait de chèvre | | réussie
+ | Ingrédient | Part | Masse en g
+Corps gras | Huile d'olive | 0.6 | 600
+ | Huile de coco | 0.4 | 400
+Soude et eau | Soude caustique | | 146
+ | Eau | | 330
+""",
+        {"Noisette": (1000, 141, 320), "Lait de chèvre": (1000, 146, 330)},
     ),
     "another unit half way down a card": (
         """== Hoja
@@ -167,12 +186,29 @@ m(H2O) / g | 155 | 156
 Bianco
 Fatto il | a gennaio
 
- | grammi
-Olio d'oliva nuovo | 1000
-Acqua | 330
-Soda caustica | 128
+ | kg
+Olio d'oliva nuovo | 3
+Acqua | 1
+Soda caustica | 0.384
 """,
-        {"Bianco": (1000, 128, 330)},
+        {"Bianco": (3000, 384, 1000)},
+    ),
+    "a unit alone over the amounts of a card with a date": (
+        """== Rosmarino
+Rosmarino
+Fatto il | @2020-08-05
+
+ | grammi
+Olio di oliva | 700
+Olio di cocco | 300
+Grassi in tutto | 1000
+
+Soda caustica | 141
+Acqua | 330
+
+Note | foglie in infuso
+""",
+        {"Rosmarino": (1000, 141, 330)},
     ),
     "fats in one cell under words of her own": (
         """== Bars
@@ -201,7 +237,7 @@ Fink | 1200 | 60 | 20 | 20 | 100 | 164 | 350
     ),
     "headings of groups over headings of fats, and an other fat named in a cell": (
         """== Chart
-Batch | | <2>Fats (g) | | <2>Other fat | | <2>NaOH (g) |
+Batch | | <2>Fats (g) | | <2>Other fat | | <2>NaOH sol. (g) |
 No | Name | OO | CO | what | wt | NaOH | Liq
 1 | Tern | 700 | 300 | | | 141 | 300
 2 | Skua | 500 | 300 | avocado | 200 | 141 | 300
@@ -303,7 +339,9 @@ def weighed(book: Book) -> dict[str, tuple[float, float, float]]:
 @pytest.mark.parametrize("kept", BOOKS)
 def test_what_it_weighs(kept: str) -> None:
     text, expected = BOOKS[kept]
-    found = weighed(read(text))
+    book = read(text)
+    assert book.components["problem"].isna().all()
+    found = weighed(book)
     assert found.keys() == expected.keys()
     for name, amounts in expected.items():
         assert found[name] == pytest.approx(amounts, rel=1e-3), name
@@ -317,7 +355,7 @@ def test_what_it_weighs(kept: str) -> None:
         ("Tern\nLard | 900 g\nWater | 280 g\ncan of lye | 118 g\n", True),
     ],
 )
-def test_a_can_is_lye_where_it_is_weighed_and_one_can_where_it_is_counted(sheet: str, lye: bool) -> None:  # noqa: FBT001
+def test_a_can_is_lye_where_it_is_weighed_and_one_can_where_it_is_counted(sheet: str, lye: object) -> None:
     found = read(f"== Cards\n{sheet}").components
     assert ("sodium hydroxide" in found["substance"].tolist()) == lye
 
@@ -348,6 +386,25 @@ def test_a_purity_that_is_said_once_holds_for_all(said: str, purity: float | Non
     assert told == ([purity] * 2 if purity else [])
 
 
+@pytest.mark.parametrize(
+    ("beside", "told"),
+    [("cure it long", [90.0]), ("Name | Olive (g) | KOH (g) | Water (g)\nTern | 500 | 105 | 300", [])],
+)
+def test_a_purity_on_another_sheet_counts_where_that_has_no_recipes(beside: str, told: list[float]) -> None:
+    book = read(
+        f"== Paste\nName | Olive (g) | KOH (g) | Water (g)\nSkua | 400 | 84 | 250\n== Notes\nKOH 90 %\n{beside}\n"
+    )
+    stated = book.statements[book.statements["recipe"] == 1]
+    assert stated[stated["kind"] == "alkali strength"]["value"].tolist() == told
+
+
+@pytest.mark.parametrize(
+    ("word", "liquid"), [("Heublumentee", "tea"), ("Stutenmilch", "mare milk"), ("flat ale", "beer")]
+)
+def test_a_liquid_among_the_letters(word: str, liquid: str) -> None:
+    assert candidates(word)[0].substance == liquid
+
+
 def test_a_purity_beside_the_recipe_goes_before_one_that_is_said_for_all() -> None:
     book = read(
         "== Soft\nKOH 90 %\n\nName | Olive (g) | KOH (g) | KOH purity % | Water (g)\nTern | 500 | 105 | 86 | 300\n"
@@ -373,6 +430,12 @@ def test_a_short_form_on_such_a_page_is_believed_against_a_name_of_another_langu
         "== Saponi\nMerlo\nTotale grassi | 600 g\nKar | 20 %\nPal | 40 %\nVin | 40 %\nNaOH | 80 g\nacqua | 180 g\n"
     )
     assert weighed(book) == {"Merlo": pytest.approx((600, 80, 180))}
+
+
+def test_a_weighed_name_with_a_fat_among_its_letters_is_asked_about_and_not_passed_over() -> None:
+    rows = "romero | 700g oliva | coco 300 g | sosa 141g | agua 320 g\n"
+    book = read(f"== Notas\n{rows}avena | oliva 600 g | coco 300 g | 100g almendras dulces | sosa 141 g | agua 320 g\n")
+    assert [q.text for q in book.questions] == ["almendras dulces"]
 
 
 def test_bread_among_soaps_is_no_soap_and_that_is_said() -> None:

@@ -65,9 +65,7 @@ class RecipeLines:
             self._total(line)
         elif line.kind == "statement":
             self._statement(line)
-        elif (
-            line.kind == "label" and line.amount is not None
-        ):  # `Water discount | 30`, `Batch | 12`: it says what it is
+        elif line.kind == "label" and line.amount is not None:  # `Water discount | 30`: it says what it is
             self.sheet.explained.append((line.amount.row, line.amount.column, line.amount.row, line.amount.column))
         for kind, cell in line.stated:
             self._state(kind, cell)

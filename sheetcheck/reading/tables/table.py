@@ -84,17 +84,9 @@ def find_tables(sheet: Sheet) -> list[Table]:
             continue
         cells = [c for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT and len(c.text) <= _LONGEST_HEADING]
         spans = _side_by_side(sheet, cells)
-        made = [_table(sheet, row, span) for span in spans if _names_ingredients_over_amounts(sheet, row, span)]
-        tables = [t for t in tables if not any(_is_row_of_groups_over(t, each) for each in made)] + made
+        tables += [_table(sheet, row, span) for span in spans if _names_ingredients_over_amounts(sheet, row, span)]
     _set_last_rows(sheet, tables)
     return tables
-
-
-def _is_row_of_groups_over(table: Table, other: Table) -> bool:
-    """Tell whether the headings of a table are those of groups: right above headings that name more of what goes in."""
-    above = table.last_heading_row == other.heading_row - 1
-    abreast = table.first_column <= other.last_column and other.first_column <= table.last_column
-    return above and abreast and len(table.of_role(*INGREDIENT_ROLES)) < len(other.of_role(*INGREDIENT_ROLES))
 
 
 def _possible_heading_rows(sheet: Sheet) -> list[int]:
