@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Literal, TypeAlias
@@ -22,7 +23,7 @@ from rapidfuzz.distance import OSA
 
 from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.forms import BRACKET, unqualified
-from sheetcheck.reading.names.spellings import Name, index
+from sheetcheck.reading.names.spellings import Name, index, spelled_as
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.units import split_heading_unit
 from sheetcheck.reading.word_list import words
@@ -39,13 +40,34 @@ class Meaning:
 
     `additive` bears on neither lye nor water: a scent, a clay, and whatever is no ingredient at all. `sum` repeats
     other amounts. A fat without a substance is one that no table has. `spelled` tells whether any letter of the text
-    speaks for it.
+    speaks for it, `way` in which way of writing it does.
     """
 
     role: MeaningRole
     substance: str | None
     prior: float  # nats
     spelled: bool = True
+    way: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """How a maker writes: the languages of her names, none where that is not known, and how often she writes in a way.
+
+    Who leaves out the vowels of five names does so in the sixth; who writes `huile d'olive` means by `S` no shea.
+    """
+
+    languages: frozenset[str] = frozenset()
+    ways: tuple[tuple[str, int], ...] = ()
+
+    def speaks_for(self, way: str, spelling: str) -> float:
+        """Return the nats that her other names speak for a name written so."""
+        named_in = languages_of(spelling) if self.languages else frozenset()
+        foreign = named_in and not self.languages & named_in
+        return math.log1p(dict(self.ways).get(way, 0)) + (_FOREIGN if foreign else 0.0)
+
+
+ANYONE = Hand()
 
 
 # Priors, from memory of hand-kept books and not fitted: they need to be right to a nat or two, since a few rows
@@ -54,10 +76,11 @@ _SLIP, _FAR_SLIP = -1.3, -2.2  # for each letter wrong, in a long and in a short
 _CUT_WITH_STOP, _CUT, _FEW_LETTERS = -0.3, -0.8, -1.0
 _INITIALS, _NOT_CAPITALS = -1.0, -1.5
 _NOT_EVERYDAY = -1.0
+_FOREIGN = -1.5  # a name of a language in which the maker writes no other
 _HUMPS = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
-_ONE_WORD_OF_TWO, _AMONG_WORDS, _WORD_TOO_MANY = -2.0, -3.5, -1.0
+_ONE_WORD_OF_TWO, _AMONG_WORDS, _WORD_TOO_MANY, _KIND_OF = -2.0, -3.5, -1.0, -1.5
 RARE = -3.0  # how much seldomer a fat that `usual.csv` does not list is met than an everyday one
 _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
     ("additive", None): -1.0,
@@ -71,6 +94,7 @@ _NO_SPELLING: Mapping[tuple[MeaningRole, str | None], float] = {
     ("fat", "castor oil"): -5.5,
 }
 _SUM_SAID = 4.0  # nats that a word for a sum speaks for it
+_CALLED_OIL = -1.5  # nats that a word for oil, butter, fat speaks for no ingredient
 _MOST = 9
 
 # How seldom a word that is no ingredient looks so like one, by the letters that agree [nats]: one word of four letters
@@ -78,12 +102,15 @@ _MOST = 9
 _CHANCE = {2: 0.8, 3: 1.5, 4: 2.5, 5: 3.5, 6: 4.5, 7: 5.5}
 _SELDOM = 6.5
 
-Found: TypeAlias = Iterator[tuple[str, float, float]]  # key, prior, how telling the likeness is
+_What: TypeAlias = tuple[MeaningRole, str | None]
+Found: TypeAlias = Iterator[tuple[str, float, float, str]]  # key, prior, how telling the likeness is, the spelling
 
 
 @lru_cache(maxsize=20000)
-def candidates(text: str) -> tuple[Meaning, ...]:
+def candidates(text: str, hand: Hand = ANYONE) -> tuple[Meaning, ...]:
     """Return what a text may mean as the name of an amount, likeliest first; the priors add up to a probability of 1.
+
+    `hand` is how its maker writes, as far as that is known.
 
     Examples
     --------
@@ -92,16 +119,24 @@ def candidates(text: str) -> tuple[Meaning, ...]:
     >>> candidates("soda")[0].substance
     'sodium hydroxide'
     """
-    listed, telling = _spelled(text)
-    spelled = set(listed)
+    listed, ways, telling = _spelled(text, hand)
     for (role, key), prior in _NO_SPELLING.items():
         said = _SUM_SAID + telling if role == "sum" and is_total(text) else 0.0
+        said += _CALLED_OIL if role == "additive" and _is_called_oil(text) else 0.0
         listed[role, key] = max(listed.get((role, key), -math.inf), prior + said - telling)
     total = math.log(sum(math.exp(prior) for prior in listed.values()))
-    found = [Meaning(*what, prior - total, what in spelled) for what, prior in listed.items()]
+    found = [Meaning(*what, prior - total, what in ways, ways.get(what, "")) for what, prior in listed.items()]
     return tuple(sorted(found, key=lambda m: -m.prior))
 
 
+def placed(meanings: Sequence[Meaning], among_fats: float) -> tuple[Meaning, ...]:
+    """Return meanings, likeliest first, with what it tells that a word stands among fats (1), or behind the lye (-1)."""
+    told = [replace(m, prior=m.prior + among_fats * _PLACE.get(m.role, 0.0)) for m in meanings]
+    total = math.log(sum(math.exp(m.prior) for m in told))
+    return tuple(sorted((replace(m, prior=m.prior - total) for m in told), key=lambda m: -m.prior))
+
+
+_PLACE: Mapping[MeaningRole, float] = {"fat": 0.7, "additive": -1.0}  # nats
 _LIKELY = -0.8  # prior from which a meaning is taken for the likely one: nearly one half
 _LONGEST_NAME, _MOST_WORDS = 28, 4
 
@@ -151,6 +186,12 @@ _WATERY = 0.4  # share of water below which a liquid is none to dissolve the lye
 # --------------------------------------------------------------------------- by spelling
 
 
+def _is_called_oil(text: str) -> bool:
+    """Tell whether a text calls what it names an oil, a butter, a fat: `Trish's oil blend`, `walnotenolie`."""
+    listed = fold(text).split()
+    return any(word in _FATTY or word.endswith(_FATTY_ENDS) for word in listed)
+
+
 @dataclass(frozen=True, slots=True)
 class _Text:
     """A text in the forms that the ways of writing look at."""
@@ -163,31 +204,41 @@ class _Text:
     humps: tuple[str, ...]  # of a word such as `CoO` or `PKernO`: its parts from capital to capital
 
 
-def _spelled(text: str) -> tuple[dict[tuple[MeaningRole, str | None], float], float]:
-    """Return each substance that a text may be a spelling of, with its prior, and how telling the best likeness is."""
-    known = _lye_word(fold(text))
+def _spelled(text: str, hand: Hand) -> tuple[dict[_What, float], dict[_What, str], float]:
+    """Return each substance that a text may be a spelling of, with its prior and its way of writing.
+
+    The third is how telling the best likeness is.
+    """
+    known = [_meaning(key, nats) for key, nats in _lye_word(fold(text))]
     if known:
-        return {(m.role, m.substance): m.prior for m in (_meaning(key, nats) for key, nats in known)}, 2.0
+        return {(m.role, m.substance): m.prior for m in known}, {(m.role, m.substance): "lye word" for m in known}, 2.0
     form = _form(text)
     if form is None:
-        return {}, 0.0
-    best: dict[str, tuple[float, float]] = {}
+        return {}, {}, 0.0
+    best: dict[str, tuple[float, float, str]] = {}
     for way in _WAYS:
-        for key, prior, telling in way(form):
-            best[key] = max(best.get(key, (-math.inf, 0.0)), (prior, telling), key=sum)
+        for key, prior, telling, spelling in way(form):
+            written = prior + hand.speaks_for(way.__name__, spelling)
+            best[key] = max(best.get(key, (-math.inf, 0.0, "")), (written, telling, way.__name__), key=_likeliest)
     # Of several the usual one is likelier; that one is rare makes it no less an ingredient.
-    likely = {key: prior + telling + usual(key) for key, (prior, telling) in best.items()}
+    likely = {key: prior + telling + usual(key) for key, (prior, telling, _) in best.items()}
     if not likely:
-        return {}, 0.0
+        return {}, {}, 0.0
     first = max(likely, key=lambda key: likely[key])
     telling = best[first][1]
     shift = best[first][0] - likely[first]
-    found: dict[tuple[MeaningRole, str | None], float] = {}
+    found: dict[_What, float] = {}
+    ways: dict[_What, str] = {}
     for key in sorted(likely, key=lambda key: -likely[key])[:_MOST]:
         meaning = _meaning(key, likely[key] + shift)
-        place = meaning.role, meaning.substance if meaning.role != "additive" else None
-        found[place] = max(found.get(place, -math.inf), meaning.prior)
-    return found, telling
+        what = meaning.role, meaning.substance if meaning.role != "additive" else None
+        if meaning.prior > found.get(what, -math.inf):
+            found[what], ways[what] = meaning.prior, best[key][2]
+    return found, ways, telling
+
+
+def _likeliest(found: tuple[float, float, str]) -> float:
+    return found[0] + found[1]
 
 
 def _chance(letters: int) -> float:
@@ -198,7 +249,7 @@ def _form(text: str) -> _Text | None:
     bare = clean(BRACKET.sub(" ", split_heading_unit(clean(text))[0])) or clean(text)
     bare = re.sub(r"[#%*]|\b\d+(?:[.,/]\d+)?\b", " ", bare)
     parts = [(fold(part), part.endswith(".")) for part in re.split(r"[\s/_'-]+|(?<=\.)(?=\w)", bare) if fold(part)]
-    kept = unqualified(" ".join(word for word, _ in parts)).split()
+    kept = unqualified(" ".join(_as_qualifier(word) for word, _ in parts)).split()
     if kept and len(kept) < len(parts):
         parts = [part for part in parts if part[0] in kept]
     solid = "".join(word for word, _ in parts).replace(" ", "")
@@ -210,7 +261,34 @@ def _form(text: str) -> _Text | None:
     return _Text(tuple(w for w, _ in parts), tuple(s for _, s in parts), solid, letters.isupper(), len(letters), humps)
 
 
+@lru_cache(maxsize=4096)
+def _as_qualifier(word: str) -> str:
+    """Return the qualifier that a word is a slip of (`perllen`), else the word."""
+    if len(word) < _LONG or word in _names() or word in words("changes"):
+        return word
+    found = process.extractOne(word, words("qualifier").keys(), scorer=OSA.distance, score_cutoff=1)
+    return word if found is None else found[0]
+
+
+_LONG = 5  # letters of a word in which one may be wrong
 _HUMP, _HUMPED = re.compile("[A-Z][a-z]*"), re.compile("(?=.*[a-z][A-Z])(?:[A-Z][a-z]*){2,4}")
+
+
+@cache
+def languages_of(spelling: str) -> frozenset[str]:
+    """Return the languages in which a folded spelling names a substance."""
+    return _languages().get(spelling, frozenset())
+
+
+@cache
+def _languages() -> Mapping[str, frozenset[str]]:
+    found: defaultdict[str, set[str]] = defaultdict(set)
+    for substance in substances().values():
+        for language, names in substance.names.items():
+            for name in names:
+                for form in spelled_as(name):
+                    found[form].add(language)
+    return {form: frozenset(languages) for form, languages in found.items()}
 
 
 @cache
@@ -221,14 +299,16 @@ def _names() -> Mapping[str, tuple[str, ...]]:
 
 @cache
 def _by_letter() -> Mapping[str, tuple[str, ...]]:
+    joined = {spelling.replace(" ", "") for spelling in _names() if " " in spelling}  # no word that is cut short
     found: dict[str, list[str]] = {}
     for spelling in _names():
-        found.setdefault(spelling[0], []).append(spelling)
+        if spelling not in joined:
+            found.setdefault(spelling[0], []).append(spelling)
     return {letter: tuple(listed) for letter, listed in found.items()}
 
 
 def _keys(spelling: str, prior: float, letters: int) -> Found:
-    return ((key, prior, _chance(letters)) for key in _names()[spelling])
+    return ((key, prior, _chance(letters), spelling) for key in _names()[spelling])
 
 
 def _misspelt(text: _Text) -> Found:
@@ -271,6 +351,8 @@ def _behind(text: _Text) -> tuple[bool, ...]:
 
 
 _GENERIC = frozenset({"oil", "butter", "fat", "ol", "fett", "seed", "milk", "huile", "aceite", "olio", "olie", "oleo"})
+_FATTY = _GENERIC - {"seed", "milk"} | {"beurre", "burro", "manteca", "manteiga", "vet", "graisse", "grasa", "grasso"}
+_FATTY_ENDS = ("oil", "ol", "butter", "fett", "olie", "vet", "talg", "schmalz")
 _GENERIC_BEFORE = ("huile", "aceite", "olio", "oleo", "beurre", "manteca", "burro")
 
 
@@ -297,9 +379,10 @@ def _initials(text: _Text) -> Found:
         names = spelling.split()
         if len(names) == len(text.solid) and "".join(name[0] for name in names) == text.solid:
             prior = _INITIALS + (0.0 if text.capitals else _NOT_CAPITALS)
-            for key, nats, telling in _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)):
+            for key, nats, telling, _ in _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)):
                 # one letter may begin a name in every language: the everyday one is the likeliest
-                yield key, nats + (_NOT_EVERYDAY if len(names) == 1 and not key.startswith(spelling) else 0.0), telling
+                rare = _NOT_EVERYDAY if len(names) == 1 and not key.startswith(spelling) else 0.0
+                yield key, nats + rare, telling, spelling
 
 
 def _humps(text: _Text) -> Found:
@@ -339,11 +422,12 @@ def _one_of_its_words(text: _Text) -> Found:
             name, more = " ".join(text.words[start : start + size]), text.words[:start] + text.words[start + size :]
             if name in _names() and not any(word in words("changes") for word in more):
                 yield from _keys(name, _WORD_TOO_MANY * len(more), len(name))
-    for word in text.words:
+    for place, word in enumerate(text.words):
         if word in _names() and (word not in _GENERIC or _is(word, "liquid")):
-            yield from _keys(word, _AMONG_WORDS, 4)
+            a_kind_of = _is(word, "liquid") and place in (0, len(text.words) - 1)  # `top-up water`, `eau du puits`
+            yield from _keys(word, _KIND_OF if a_kind_of else _AMONG_WORDS, 4)
         for meaning in _lye_word(word):
-            yield meaning[0], meaning[1] + _AMONG_WORDS, 4
+            yield meaning[0], meaning[1] + _AMONG_WORDS, 4, word
 
 
 def _is(spelling: str, role: str) -> bool:

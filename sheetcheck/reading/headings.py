@@ -68,7 +68,23 @@ def read_heading(text: str, own_names: Mapping[str, str] = _NO_NAMES) -> Heading
             name = identify(meaning)
             bare, unit = (clean(text), None) if whole else (bare, unit)  # `Cas` as a name is no spoon
             return Heading(_role_of(name), name.substance, unit, name.certainty, bare, name.strength)
-    return _read(text)
+    read = _read(text)
+    return read if read.role is not None else _beside_a_kind(read, own_names)
+
+
+def _beside_a_kind(read: Heading, own_names: Mapping[str, str]) -> Heading:
+    """Read a name beside a word that says what stands in its column: `Olive share %`, `Sheabutter Menge`."""
+    words_of = read.text.split()
+    for kind, rest in ((words_of[-1:], words_of[:-1]), (words_of[:1], words_of[1:])):
+        role, doubtful = _phrases().get(fold(" ".join(kind)), (None, True))
+        if not rest or doubtful or role not in ("share", "amount"):
+            continue
+        named = read_heading(" ".join(rest), own_names)
+        if named.role == "fat" and role == "share":
+            return replace(named, role="share", unit="%", text=read.text)
+        if named.role in ("fat", "alkali", "liquid") and role == "amount":
+            return replace(named, unit=read.unit, text=read.text)
+    return read
 
 
 @lru_cache(maxsize=65536)

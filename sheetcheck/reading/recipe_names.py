@@ -133,7 +133,8 @@ def _own(text: str) -> float:
         nats -= 3.0 if len(words) <= _FEW_WORDS else 1.0
     if _WEIGHED.search(folded):
         nats -= 1.5
-    role = "unit" if read_unit(text) else read_heading(text).role
+    heading = read_heading(text)
+    role = "unit" if read_unit(text) or (heading.role is None and heading.unit) else heading.role
     nats -= 0.5 if role in {*INGREDIENT_ROLES, "additive"} else 2.0 * (role is not None)
     return nats - (len(words) > _FEW_WORDS) * 1.5 - (len(words) > _MANY_WORDS) * 3.0 - (text.endswith(".")) * 1.0
 

@@ -80,7 +80,7 @@ def test_a_fat_that_no_table_has_is_asked_about_and_never_assumed() -> None:
 
 def test_what_hardly_moves_superfat_is_assumed_and_widens_the_range() -> None:
     # Sunflower and shea take up nearly the same lye: rows cannot tell them apart, and need not.
-    text = "== Recipes g\nRecipe | Olive | Coconut | SB | Lye | Water | SF\n"
+    text = "== Recipes g\nRecipe | Olive | Kokos | SB | Lye | Water | SF\n"
     fats = [substances()[key].sap_typical for key in ("olive oil", "coconut oil", "sunflower oil")]
     for grams in ((500, 250, 250), (600, 300, 100), (500, 300, 200), (700, 150, 150), (450, 350, 200)):
         lye = 0.95 * sum(g * sap for g, sap in zip(grams, fats, strict=True)) / 1000 * constants().naoh_per_koh

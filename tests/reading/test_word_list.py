@@ -70,6 +70,7 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "dry form",
             "word of a total",
             "purity",
+            "solution",
         ),
     }
     assert all(any_of(kind) for kind in kinds)

@@ -20,6 +20,7 @@ _REMARK_BEHIND = re.compile(
 )
 _SHARE = re.compile(r"\(?[0-9]{1,3}(?:[.,][0-9]+)? ?%\)?")
 LEADERS = re.compile(r"[._…]{3,}|…")  # `Olive oil ....... 500 g`
+_NUMBER_AND_WORD = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ([^\W\d_]{2,12}\.?)")
 _EDGE = " \t\n:;,-–—=(.·•*"
 
 
@@ -31,6 +32,8 @@ def split_name_and_amount(text: str) -> tuple[str, str] | None:
         rest = _without_stray_bracket(amount.rest.strip(_EDGE))
         if amount.readings and rest:
             return rest, text
+        if short := _NUMBER_AND_WORD.fullmatch(text):  # `35.2 Lrd`: a unit alone would be of nothing
+            return short[2], short[1]
         return _amount_behind(text) if text[:2].isupper() else None  # `CA 50` is a short form, `ca 50` an amount
     remark = _REMARK_BEHIND.search(text)
     return _amount_behind(text) or (_amount_behind(text[: remark.start()], remark[1] or "") if remark else None)

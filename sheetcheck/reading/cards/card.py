@@ -6,7 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from sheetcheck.reading.amounts.texts import amount_only
+import numpy as np
+
+from sheetcheck.reading.amounts.texts import amount_only, split_name_and_amount
 from sheetcheck.reading.cards.lanes import Lane, Rows
 from sheetcheck.reading.cards.lines import Context, Line, column_roles, read_line, without_amount
 from sheetcheck.reading.cards.one_cell import lines_in, lye_beside_title, several
@@ -59,7 +61,7 @@ def lane_lines(sheet: Sheet, lane: Lane, rows: Rows) -> list[Line]:
             if over_amounts:
                 line = Line(row, "heading", cells)
             if line.kind == "heading" and (len(cells) > 1 or over_amounts):
-                if _is_title_among_headings(sheet, cells, lane):
+                if _is_title_among_headings(sheet, cells, lane, _name_below(rows, row, lane)):
                     lines.append(Line(row, "text", cells[:1]))
                     line.cells = cells[1:]
                 context = column_roles(sheet, line.cells)
@@ -80,15 +82,33 @@ def _is_share(cell: Cell) -> bool:
     return amount is not None and amount.readings[0].unit == "%"
 
 
-def _is_title_among_headings(sheet: Sheet, cells: Sequence[Cell], lane: Lane) -> bool:
-    """Tell whether a line of headings has the recipe's name where the ingredients stand: `Meadow | Amount | Unit`."""
-    return cells[0].column == lane.name_column and sheet.words.heading(cells[0].text).role is None
+def _name_below(rows: Rows, row: int, lane: Lane) -> Sequence[Cell]:
+    """Return what the next row of a lane holds from the column of names on."""
+    below = next((r for r in sorted(rows) if r > row), row)
+    return [c for c in rows[below] if lane.name_column <= c.column <= lane.last_column] if below > row else ()
+
+
+def _is_title_among_headings(sheet: Sheet, cells: Sequence[Cell], lane: Lane, below: Sequence[Cell]) -> bool:
+    """Tell whether a line of headings has the recipe's name where the ingredients stand: `Meadow | Amount | Unit`.
+
+    Not where the name stands below it, nor where the same word heads other lists.
+    """
+    first = cells[0]
+    if first.column != lane.name_column or sheet.words.heading(first.text).role is not None:
+        return False
+    grid = sheet.grid
+    again = int(np.count_nonzero((grid.column == first.column) & (grid.text == first.text)))
+    named_below = len(below) == 1 and below[0].kind is Kind.TEXT and split_name_and_amount(below[0].text) is None
+    return again < _OFTEN and not named_below
+
+
+_OFTEN = 2
 
 
 def split_cards(sheet: Sheet, lines: Sequence[Line]) -> tuple[list[Card], list[Cell]]:
     """Split the lines of a lane into cards; return them with the texts that belong to none (titles of the sheet)."""
     name_not_share(lines)
-    splitter = _Splitter(sheet)
+    splitter = _Splitter(sheet, names_at_the_foot=_names_at_the_foot(lines))
     for block in _blocks(lines):
         splitter.block(block)
     splitter.close()
@@ -125,11 +145,19 @@ def _titles_next(block: Sequence[Line], line: Line) -> bool:
     return nearby and len(only.cells) == 1 and only.kind == "ingredient" and may_be_title([only, line])
 
 
+def _names_at_the_foot(lines: Sequence[Line]) -> bool:
+    """Tell whether recipes are named below their ingredients: fats before the first name said, none behind the last."""
+    named = [place for place, line in enumerate(lines) if line.kind == "title label"]
+    fats = [place for place, line in enumerate(lines) if is_line_of(line, "fat")]
+    return bool(named and fats) and fats[0] < named[0] and fats[-1] < named[-1]
+
+
 class _Splitter:
     """Walks through the blocks of a lane and opens a card at each title."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, *, names_at_the_foot: bool = False) -> None:
         self.sheet = sheet
+        self.names_at_the_foot = names_at_the_foot
         self.cards: list[Card] = []
         self.loose: list[Cell] = []
         self.waiting: list[Line] = []  # words between blocks: titles of what follows, or of nothing
@@ -176,7 +204,7 @@ class _Splitter:
     def _line(self, line: Line, following: Sequence[Line]) -> None:
         card = self.cards[-1]
         if line.kind == "title label" and (len(line.cells) > 1 or any(x.kind == "ingredient" for x in following[:3])):
-            if card.has_lines or card.title is not None:
+            if (card.has_lines or card.title is not None) and not self.names_at_the_foot:
                 self._open(line)
             else:
                 card.title, card.name = line.beside[0], clean(line.beside[0].text)

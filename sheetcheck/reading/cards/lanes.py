@@ -15,6 +15,7 @@ from sheetcheck.workbook.grid import Cell, Kind
 
 _LONGEST_NAME = 50
 _ENOUGH_LINES = 2
+_MORE_NUMBERS = 4  # times the names: a column holds amounts, and a soap called like an ingredient stands over them
 _LONG, _SAMPLE = 3000, 500
 _CROWD, _LEAST_KNOWN = 30, 0.1  # of the names in a list longer than this, so many are ingredients
 
@@ -55,7 +56,12 @@ def find_lanes(sheet: Sheet, rows: Rows) -> list[Lane]:
         for column, side in _weighed(sheet, cells):
             named.setdefault(column, []).append(row)
             sides.setdefault(column, Counter())[side] += 1
-    columns = {c for c, found in named.items() if len(found) >= _ENOUGH_LINES and not _is_of_else(rows, c, len(found))}
+    numbers = Counter(c.column for cells in rows.values() for c in cells if c.kind is Kind.NUMBER)
+    columns = {
+        c
+        for c, found in named.items()
+        if len(found) >= max(_ENOUGH_LINES, numbers[c] / _MORE_NUMBERS) and not _is_of_else(rows, c, len(found))
+    }
     for column, found in _blank_forms(sheet, rows).items():
         if columns and column not in columns:
             named[column], sides[column] = found, Counter(right=1)
@@ -123,13 +129,17 @@ def _side_of_amount(sheet: Sheet, cells: Sequence[Cell], place: int) -> str | No
     if split_name_and_amount(cells[place].text):
         return None if _names_what_is_weighed_beside(sheet, cells, place) else "same"
     before = _amount_before(cells, place)
-    after = next((i for i in range(place + 1, min(place + 3, len(cells))) if is_amount(cells[i])), None)
+    after = next((i for i in range(place + 1, min(place + 3, len(cells))) if _may_weigh(cells[i])), None)
     if after is not None and any(is_ingredient(sheet, c) for c in cells[place + 1 : after]):
         after = None
     if before is not None and (after is None or _amounts_lead(sheet, cells)):
         claimed = before > 0 and is_ingredient(sheet, cells[before - 1]) and not _amounts_lead(sheet, cells)
         return None if claimed else "left"
     return "right" if after is not None else None
+
+
+def _may_weigh(cell: Cell) -> bool:
+    return cell.kind is not Kind.DATE and is_amount(cell)
 
 
 def _names_what_is_weighed_beside(sheet: Sheet, cells: Sequence[Cell], place: int) -> bool:
@@ -141,7 +151,7 @@ def _names_what_is_weighed_beside(sheet: Sheet, cells: Sequence[Cell], place: in
 def _amount_before(cells: Sequence[Cell], place: int) -> int | None:
     """Return the place of the amount right before a name, or before the unit that stands between."""
     for i in (place - 1, place - 2):
-        if i >= 0 and is_amount(cells[i]):
+        if i >= 0 and _may_weigh(cells[i]):
             return i
         if i < 0 or read_unit(cells[i].text) is None:
             break

@@ -15,8 +15,10 @@ from sheetcheck.reading.headings import Heading
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, is_ratio, is_ratio_of_lye, superfat_said
-from sheetcheck.reading.text import clean
+from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.units.unit_list import unit_pattern
 from sheetcheck.reading.units.units import dimension, read_unit
+from sheetcheck.reading.word_list import words
 from sheetcheck.reading.words import is_total
 from sheetcheck.workbook.grid import Cell, Kind
 
@@ -33,6 +35,7 @@ class ColumnRole:
 
     role: str
     unit: str | None
+    surely: bool = True  # its words say so, and not its unit alone
 
 
 _ALL_OF_IT = 100.0  # percent
@@ -42,6 +45,8 @@ _TIME_OR_HEAT = re.compile(
     r"tage?n?|jours?|d[ií]as?|giorni|dagen|dias?|weeks?|wks?|wochen?|semaines?|semanas?|settimane|weken|°.*|deg\w*|[CF])\b",
     re.IGNORECASE,
 )  # beside a name that nothing knows: `Stir | 10 min`, `Oven | 70 °C`
+
+_A_UNIT = re.compile(rf"\d ?(?:{unit_pattern()})(?![a-z])", re.IGNORECASE)
 
 Context = Mapping[int, ColumnRole]
 
@@ -133,21 +138,30 @@ def column_roles(sheet: Sheet, cells: Sequence[Cell]) -> dict[int, ColumnRole]:
         role = heading.role if heading.role in _COLUMN_ROLES or heading.role in _STATED else "ignore"
         if heading.role is None and not weighed:
             role = ""  # a word that nothing knows may head the amounts
-        elif heading.role is None and heading.unit and not any(h.role == "amount" for h in headings.values()):
+        elif heading.role is None and heading.unit:
             role = "amount"  # … and does where it has their unit
         if heading.role in ("fats total", "batch total"):
             role = "amount" if heading.unit else "ingredient"  # `Fats (g)` over amounts, `Fats` over names
+        if _heads_a_kind(heading):
+            role = "amount"
         if role == "recipe" and heading.certainty != "exact" and named:
             role = "ingredient"  # `Soap | What | Amount`
-        roles[cell.column] = ColumnRole(role, heading.unit)
+        roles[cell.column] = ColumnRole(role, heading.unit, surely=heading.role is not None)
     return roles
+
+
+def _heads_a_kind(heading: Heading) -> bool:
+    """Tell whether a heading is over the weights of one kind of ingredient: `Fats (g) | Caustic (g) | Water (g)`."""
+    weighed = heading.unit is not None and dimension(heading.unit) == "mass"
+    return weighed and heading.role in ("fat", "alkali", "liquid", "acid", "additive")
 
 
 def _is_heading_line(sheet: Sheet, cells: Sequence[Cell]) -> bool:
     """Tell whether a row holds only words of headings, at least two, one of them for amounts, names or units."""
     if len(cells) < 2 or any(c.kind is not Kind.TEXT or amount_only(c.text) for c in cells):
         return False
-    roles = [sheet.words.heading(c.text).role for c in cells]
+    headings = [sheet.words.heading(c.text) for c in cells]
+    roles = ["amount" if _heads_a_kind(heading) else heading.role for heading in headings]
     known = [r for r in roles if r in _COLUMN_ROLES or r in ("fats total", "batch total")]
     over = {"ingredient", "amount", "share", "unit"} & set(known)
     if read_unit(cells[0].text) and not any(r in ("ingredient", "recipe") for r in roles):
@@ -201,7 +215,7 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     ]
     shares = [c for c in candidates if _is_share(c, context)]
     weights = [c for c in candidates if c not in shares]
-    weights.sort(key=lambda c: context.get(c.column, ColumnRole("", None)).role != "amount")
+    weights.sort(key=lambda c: _unlike_amounts(context.get(c.column)))
     if weights:
         line.amount = weights[0]
         line.share = shares[0] if shares else None
@@ -212,7 +226,9 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
         line.amount = shares[0]
     if line.amount is None:
         weighed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
-        line.amount = next((c for c in weighed if known or any(map(str.isdigit, c.text))), None)
+        line.amount = next(
+            (c for c in weighed if known or (c.kind is not Kind.DATE and any(map(str.isdigit, c.text)))), None
+        )
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None
@@ -227,6 +243,11 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     line.beside = [c for c in cells if c not in used and c.kind is Kind.TEXT and not _left_aside(c, context)]
     if line.amount is None and _amount_in_words(line):
         line.amount = line.beside.pop(0)
+
+
+def _unlike_amounts(placed: ColumnRole | None) -> int:
+    """Return how unlike a column of amounts one is, by its heading: `Theory (g)` beside `Weighed (g)` is less like it."""
+    return 2 if placed is None or placed.role != "amount" else int(not placed.surely)
 
 
 def _amount_in_words(line: Line) -> bool:
@@ -303,7 +324,8 @@ def _kind_of_other(line: Line, role: str | None, *, named: bool) -> LineKind:
             line.beside = [replace(line.label, text=name.strip())]
     if role == "recipe" and line.beside:
         return "title label"
-    if role in _SPEAKING:
+    counts = not named and line.label is not None and set(fold(line.label.text).split()) & words("no ingredient").keys()
+    if role in _SPEAKING or counts:  # `Score /50`, `Bars cut`
         return "label"
     if role in _COLUMN_ROLES and line.amount is None:
         return "heading"
@@ -317,8 +339,10 @@ def _kind_of_other(line: Line, role: str | None, *, named: bool) -> LineKind:
 def _is_told(line: Line) -> bool:
     """Tell whether words stand beside a label that names nothing known: `What we learnt: | stir for longer`."""
     label, told = line.label, line.amount
-    if label is None or told is None or told.kind is not Kind.TEXT or any(map(str.isdigit, told.text)):
+    if label is None or told is None or told.kind is not Kind.TEXT:
         return False
+    if any(map(str.isdigit, told.text)):  # `Obs: | T 41 / 39`, but not `Fat: | 500-520 g`
+        return label.text.rstrip().endswith(":") and not is_amount(told) and not _A_UNIT.search(told.text)
     return label.text.rstrip().endswith(":") or len(told.text.split()) > _WORDS_OF_AN_AMOUNT
 
 

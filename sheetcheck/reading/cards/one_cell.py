@@ -96,13 +96,16 @@ def is_group_label(cell: Cell) -> bool:
 def several(text: str) -> tuple[str, ...]:
     """Split `Olive oil 500 g, coconut oil 300 g`, `NaOH 141 g in 300 g water`, `SF 5 %, lye conc. 33 %`; else nothing.
 
-    Of a text of several lines each line is one, whatever it says, if two of them are ingredients.
+    Of a text of several lines each line is one, whatever it says, if two of them are ingredients, or most of them weigh
+    something: names that only the book explains.
     """
     if sum(map(str.isdigit, text)) < _ENOUGH:
         return ()
     if "\n" in text.strip():
         lines = tuple(part for line in text.splitlines() if line.strip() for part in several(line) or (line.strip(),))
-        return lines if sum(map(_is_weighed_ingredient, lines)) >= _ENOUGH else ()
+        weighed = sum(map(_by_weight, lines))
+        listed = weighed > _ENOUGH and weighed * 2 > len(lines)
+        return lines if listed or sum(map(_is_weighed_ingredient, lines)) >= _ENOUGH else ()
     parts = _with_remarks([part for part in _BETWEEN.split(text) if part and part.strip()])
     if len(parts) >= _ENOUGH and all(map(_is_statement, parts)):
         return parts

@@ -18,7 +18,7 @@ from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, MOST_SUPERFAT, statement, superfat_stated
 from sheetcheck.reading.tables.no_ingredient import LIKE_NO_SCENT, is_short_scent
-from sheetcheck.reading.tables.roles_by_arithmetic import LEAST_PURE, makes_soap
+from sheetcheck.reading.tables.roles_by_arithmetic import makes_soap, may_be_dry
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
 from sheetcheck.reading.units.units import dimension, to_grams
@@ -289,7 +289,7 @@ class RecipeLines:
         only, substance = lye[0], _TAKEN_FOR_CAUSTIC.get(lye[0].substance or "")
         if substance is not None and makes_soap(_as_naoh(substance, only), fats):
             only.role, only.substance, only.name_certainty, only.bears = "alkali", substance, "read as", True
-        elif only.strength < LEAST_PURE and not makes_soap(_as_naoh(only.substance, only), fats):
+        elif may_be_dry(only.name, only.strength) and not makes_soap(_as_naoh(only.substance, only), fats):
             dry = replace(only, strength=nan)
             if makes_soap(_as_naoh(only.substance, dry), fats):
                 only.strength, only.name_certainty = nan, "read as"

@@ -13,6 +13,7 @@ from sheetcheck.reading.text import fold
 from sheetcheck.workbook.grid import Cell, Kind
 
 _BEARING = frozenset({"fat", "alkali"})
+_WEIGHED = ("ingredient", "total")  # kinds of lines that a title may stand right above
 _CALLED_SOAP = re.compile(
     r"soap|\b(?:loaf|loaves|bars?|batch|log|slab|block|mou?ld)\b|seife|block|savon|pain|jabon|barra|sapon|zeep|sabao|sabonete"
 )
@@ -41,7 +42,7 @@ def may_be_title(lines: Sequence[Line]) -> bool:
     role = first.heading.role if first.heading else None
     named_like_ingredient = first.kind in ("ingredient", "extra", "label") and first.role != "alkali"
     named_like_ingredient = named_like_ingredient or (role in ("fat", "liquid", "additive") and first.kind == "heading")
-    below = rest[0].kind == "heading" or (rest[0].kind == "ingredient" and not without_amount(rest[0]))
+    below = rest[0].kind == "heading" or (rest[0].kind in _WEIGHED and not without_amount(rest[0]))
     return bare and named_like_ingredient and not _is_group_word(first) and below
 
 
@@ -64,7 +65,7 @@ def titles_the_next(line: Line, following: Sequence[Line]) -> bool:
     whole = roles_weighed(own) >= _BEARING
     if line.kind == "text":
         return whole or is_line_of(following[0], "fat")
-    if not whole or following[0].kind not in ("ingredient", "heading"):
+    if not whole or following[0].kind not in ("heading", *_WEIGHED):
         return False
     return without_amount(line) or bool(others) or _holds_a_number(line, own)
 

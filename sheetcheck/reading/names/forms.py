@@ -96,8 +96,8 @@ def without_aside(text: str) -> str:
 def by_forms(text: str) -> Name | None:
     """Look a name up without its brackets and qualifiers, where these are harmless."""
     inside, outside = " ".join(BRACKET.findall(text)), BRACKET.sub(" ", text)
-    if dry := _dry_alkali(inside, outside) or _solid_lye(text):
-        return dry
+    if lye := _dry_alkali(inside, outside) or _solid_lye(text) or _dissolved(text):
+        return lye
     forms = [fold(text)] if _may_change(inside, outside) else [fold(text), fold(outside)]
     for form in dict.fromkeys((*forms, *map(unqualified, forms))):
         found = by_table(form) if form else None
@@ -123,6 +123,20 @@ def _solid_lye(text: str) -> Name | None:
     named = by_table(" ".join(left)) if 0 < len(left) < len(listed) else None
     dissolved = substances()[named.substance].solution_of if named is not None and named.substance else ""
     return Name("alkali", dissolved, "read as") if dissolved else None
+
+
+def _dissolved(text: str) -> Name | None:
+    """Tell a solution by the word for one beside what is dissolved in it: `NaOH-oplossing`, `solución de sosa`."""
+    listed = fold(text).split()
+    left = [word for word in listed if word not in words("solution") and word not in _WEIGHT_BY_WEIGHT]
+    named = by_table(" ".join(left)) if 0 < len(left) < len(listed) else None
+    if named is None or named.kind != "alkali":
+        return None
+    solution = next((key for key, each in substances().items() if each.solution_of == named.substance), None)
+    return Name(substances()[solution].kind, solution, "exact") if solution else None
+
+
+_WEIGHT_BY_WEIGHT = frozenset({"m", "w", "de", "di", "of", "aq"})  # what is left of `33 % (m/m)`
 
 
 def _may_change(inside: str, outside: str) -> bool:

@@ -38,14 +38,18 @@ ADDITION = Name("additive", None, "exact")
 _OF = frozenset({"d", "de", "di", "da", "do", "du", "des", "del", "of", "van"})
 
 
+def spelled_as(name: str) -> tuple[str, str, str]:
+    """Return how a name stands in the index: folded, without its spaces, without its `of`: `huile coco`."""
+    folded = fold(name)
+    return folded, folded.replace(" ", ""), " ".join(word for word in folded.split() if word not in _OF)
+
+
 @cache
 def index() -> Mapping[str, tuple[str, ...]]:
     """Return the keys of every spelling, folded; spellings without their spaces stand there too."""
     found: dict[str, tuple[str, ...]] = {}
     for spelling, keys in name_index().items():
-        folded = fold(spelling)
-        without_of = " ".join(word for word in folded.split() if word not in _OF)  # `olio oliva`, `huile coco`
-        for form in (folded, folded.replace(" ", ""), without_of):
+        for form in spelled_as(spelling):
             found[form] = tuple(dict.fromkeys((*found.get(form, ()), *keys)))
     for word, keys_of_word in words("doubtful name").items():  # one thing in the tables, several to makers
         found[word] = tuple(keys_of_word.split("|"))

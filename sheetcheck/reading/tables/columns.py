@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from sheetcheck.reading.amounts.texts import amount_with_remark
-from sheetcheck.reading.entries import mostly_sugar
+from sheetcheck.reading.entries import is_nothing, mostly_sugar
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.no_ingredient import doubt_short_scents, why_no_ingredient
 from sheetcheck.reading.tables.percent_recipes import mark_percentages
@@ -119,14 +119,12 @@ def _like_names(sheet: Sheet, table: Table, index: int, column: Column | None) -
 
 
 def _share_of_texts(sheet: Sheet, table: Table, index: int) -> float:
-    """Return which share of a column's cells are texts and no amounts, over its first rows."""
+    """Return which share of a column's cells are texts and no amounts, over its first rows; a dash is a blank."""
     grid = sheet.grid
     here = np.flatnonzero((grid.column == index) & (grid.row > table.last_heading_row) & (grid.row <= table.last_row))
-    if not len(here):
-        return 0.0
-    here = here[:_SAMPLE]
-    texts = [i for i in here.tolist() if grid.kind[i] == Kind.TEXT and not amount_with_remark(grid.text[i])]
-    return len(texts) / len(here)
+    filled = [i for i in here[:_SAMPLE].tolist() if grid.kind[i] != Kind.TEXT or not is_nothing(grid.text[i])]
+    texts = [i for i in filled if grid.kind[i] == Kind.TEXT and not amount_with_remark(grid.text[i])]
+    return len(texts) / max(len(filled), 1)
 
 
 def _names_ingredients(sheet: Sheet, table: Table, index: int) -> bool:

@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sheetcheck.reading.amounts.texts import amount_only
+from sheetcheck.reading.names.forms import split_strength
+from sheetcheck.reading.names.identify import identify
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.table import Column, Table
 from sheetcheck.reading.units.units import to_grams
@@ -79,10 +81,16 @@ def settle_by_arithmetic(sheet: Sheet, table: Table) -> None:
     for column in table.of_role("alkali"):
         if column.substance in _TAKEN_FOR_CAUSTIC and np.isnan(column.strength):
             _take_for_caustic(table, amounts, fats, column)
-        elif column.strength < LEAST_PURE:
+        elif may_be_dry(column.heading.text or column.text, column.strength):
             _take_for_dry(table, amounts, fats, column)
     if table.of_role("alkali") and not table.of_role("liquid"):
         _find_liquid(table, amounts, [c for c in doubtful if c.role is None])
+
+
+def may_be_dry(name: str, strength: float) -> bool:
+    """Tell whether a share beside an alkali may tell how it is dissolved: `Lye (33 %)`, but not `Lye liquor 50 %`."""
+    bare = identify(split_strength(name)[1]).substance
+    return strength < LEAST_PURE and not (bare and substances()[bare].solution_of)
 
 
 def makes_soap(lye_g: float, fats: Sequence[tuple[str | None, float]]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -10,6 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from sheetcheck.reading.candidates import languages_of
 from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
@@ -62,6 +64,20 @@ def doubtful(components: pd.DataFrame, explained: Iterable[str], statements: pd.
         of.setdefault(key, []).append(place)
         texts.setdefault(key, text)
     return [Word(texts[key], np.array(places, dtype=np.int64)) for key, places in of.items()]
+
+
+def languages_written(components: pd.DataFrame) -> frozenset[str]:
+    """Return the languages of the names of a book that are beyond doubt; none where these are of all, or none are."""
+    names = components.loc[components["name_certainty"] == "exact", "name"].dropna().unique()
+    told: Counter[str] = Counter()
+    for name in names.tolist():
+        spelled = languages_of(fold(str(name)))
+        told.update(dict.fromkeys(spelled, 1))
+    most = max(told.values(), default=0)
+    return frozenset(language for language, count in told.items() if count >= max(_OF_A_LANGUAGE * most, 1))
+
+
+_OF_A_LANGUAGE = 0.4  # of the names of the language that names most
 
 
 @lru_cache(maxsize=20000)

@@ -161,7 +161,7 @@ class Weighing:
         fat, alkali = role == FAT, role == ALKALI
         return read, Outcome(
             known.fats + self._sum(fat),
-            known.demand + self._sum(np.where(fat, read.naoh, 0.0)),
+            known.demand + self._sum(np.where(fat | (role == NOTHING), read.naoh, 0.0)),  # acids take up lye too
             known.naoh + self._sum(np.where(alkali & ~read.koh, read.naoh, 0.0)),
             known.koh + self._sum(alkali & read.koh),
             known.liquid + self._sum(role == LIQUID),
@@ -261,6 +261,8 @@ def effect(meaning: Meaning) -> tuple[int, float]:
         return ALKALI, _USUAL_SOLUTION if substance is not None and substance.solution_of else 1.0
     if meaning.role == "liquid":
         return LIQUID, 0.0
+    if meaning.role == "acid" and substance is not None and np.isfinite(substance.naoh_per_g):
+        return NOTHING, substance.naoh_per_g
     return (SUM if meaning.role == "sum" else NOTHING), 0.0
 
 

@@ -15,8 +15,10 @@ from sheetcheck.reading.weighing.doubt import Word
 from sheetcheck.reading.weighing.evidence import Known, Lines, Weighing, codes_of_substances
 from sheetcheck.reference import constants, limits, substances
 
+_DISSOLVED_BELOW = 0.7  # share of alkali: what is weaker is a solution, the rest of it water
 NO_CHOICE = np.empty(0, dtype=np.int64)
 NO_LINES = Lines(np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64), np.empty(0, dtype=np.float64))
+_OF_ONE_WORD = 20  # lines tell where a word stands
 _MOST_RECIPES = 2000  # of a longer book so many, spread over it, are weighed: they tell as much as all
 
 
@@ -69,6 +71,7 @@ class Frames:
                 pure = grams * (self.strength[i] if isfinite(self.strength[i]) else 1.0)
                 which = "koh" if key == "potassium hydroxide" else "naoh"
                 sums[which][r] += pure
+                sums["liquid"][r] += grams - pure if pure < _DISSOLVED_BELOW * grams else 0.0
                 lines[which][r] += 1
                 named.append(r * len(code) + code[key])
             elif role == "liquid":
@@ -86,6 +89,22 @@ class Frames:
         return Known(
             **sums, stated=stated, total=total, whole=whole, naoh_lines=lines["naoh"], koh_lines=lines["koh"], named=had
         )
+
+    def among_fats(self, at: NDArray[np.int64]) -> float:
+        """Return how surely some lines stand among the fats of their recipes: from 1 to -1, behind the lye below these.
+
+        Fats are listed together, mostly above the lye, and additions last.
+        """
+        told = []
+        for i in spread(at, _OF_ONE_WORD).tolist():
+            mine = np.flatnonzero(self.recipe == self.recipe[i])
+            fats, lye, liquid = (
+                mine[(self.role[mine] == role) & (mine != i)] for role in ("fat", "alkali", "liquid")
+            )
+            above = len(lye) > 0 and i < lye[0]
+            behind = (lye < i).any() and (liquid < i).any() and (fats < lye[0]).all()
+            told.append(1.0 if (i < fats).any() else 0.5 if above else -1.0 if behind else 0.0)
+        return float(np.mean(told)) if told else 0.0
 
     def habit(self, found: Sequence[Word]) -> float:
         """Return the superfat that the rows without doubtful words come out at, a share; NaN where they do not tell."""

@@ -51,7 +51,7 @@ def meaning_in_words(meaning: Meaning) -> str:
     return {"sum": TOTAL, "fat": SOME_FAT, "liquid": SOME_LIQUID}.get(meaning.role, NOT_AN_INGREDIENT)
 
 
-def _probabilities(rivals: Sequence[Rival]) -> tuple[float, list[float]]:
+def probabilities(rivals: Sequence[Rival]) -> tuple[float, list[float]]:
     """Return the probability of the best meaning, and of each other."""
     weights = [exp(-max(min(r.loses_by, 50.0), -50.0)) for r in rivals]
     total = 1.0 + sum(weights)
@@ -81,7 +81,7 @@ def assumed(  # noqa: PLR0913, PLR0917 - all that is said of it
         recipes,
         fits=number(fits, 0),
     )
-    probability, others = _probabilities(rivals)
+    probability, others = probabilities(rivals)
     still_open = [(p, r) for p, r in zip(others, rivals, strict=True) if not r.beaten]
     if still_open:
         _, likely = max(still_open, key=lambda each: each[0])
@@ -99,7 +99,7 @@ def question(  # noqa: PLR0913, PLR0917 - all that is said of it
     book: Frames, word: Word, label: Label, best: Reading, n: int, rivals: Sequence[Rival], fits: int
 ) -> Question:
     """Ask what a word means, the likeliest answers first; meanings that are said alike are one answer."""
-    first, others = _probabilities(rivals)
+    first, others = probabilities(rivals)
     listed = [(label.meanings[int(best.choice[n])], first, fits)]
     listed += [(label.meanings[r.meaning], p, r.fits) for r, p in zip(rivals, others, strict=True)]
     choices: dict[str, PossibleAnswer] = {}

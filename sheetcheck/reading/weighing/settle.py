@@ -7,8 +7,9 @@ weighed apart.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import exp, isfinite
 
 import numpy as np
@@ -16,18 +17,19 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sheetcheck.model import Assumed, Question
-from sheetcheck.reading.candidates import Meaning, MeaningRole, candidates
+from sheetcheck.reading.candidates import ANYONE, Hand, Meaning, MeaningRole, candidates, placed
 from sheetcheck.reading.names.acids import acids_said
 from sheetcheck.reading.text import fold
 from sheetcheck.reading.weighing.climb import Reading, changed, likeliest, moved_by, nearest_rival
-from sheetcheck.reading.weighing.doubt import Word, doubtful, sharing_recipes
+from sheetcheck.reading.weighing.doubt import Word, doubtful, languages_written, sharing_recipes
 from sheetcheck.reading.weighing.evidence import Label, Lines, Weighing, effect
 from sheetcheck.reading.weighing.frames import NO_CHOICE, NO_LINES, Frames, spread
-from sheetcheck.reading.weighing.said import NOT_AN_INGREDIENT, TOTAL, Rival, assumed, question
+from sheetcheck.reading.weighing.said import NOT_AN_INGREDIENT, TOTAL, Rival, assumed, probabilities, question
 from sheetcheck.reference import constants, limits, substances
 
 _LIKE_AN_ADDITION = 0.05  # share of the fats up to which a word that nothing knows is an addition: the safe side
 _HUNGRIEST = 0.19  # g NaOH that a g of fat takes up at most, but for fractionated fats
+_SPELLED_OUT = -0.5  # prior from which a word means so, though its recipes do not come out as soap
 _HALF = 0.5  # probability from which a word is sooner a fat than an addition, whatever it weighs
 _ADDITION = Meaning("additive", None, 0.0)
 
@@ -65,8 +67,11 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
         else:
             open_words.append(word)
     habit = book.habit(open_words)
-    for together in sharing_recipes(components, open_words):
-        _weigh(book, together, habit, done)
+    groups = list(sharing_recipes(components, open_words))
+    hand = Hand(languages_written(components))
+    hand = replace(hand, ways=_ways_of(book, groups, habit, hand))
+    for together in groups:
+        _weigh(book, together, habit, hand, done)
     done.components, done.statements = book.frames()
     return done
 
@@ -89,7 +94,7 @@ def weigh_up(
         nats += share * float(weighing.rows(NO_CHOICE, habit).sum())
         fits += round(share * int(weighing.fits(NO_CHOICE, habit).sum()))
     for together in sharing_recipes(components, found):
-        weighing, _lines, _recipes = _weighing_of(book, together, _ROUGHLY)
+        weighing, _lines, _recipes = _weighing_of(book, together, ANYONE, _ROUGHLY)
         best = likeliest(weighing, habit, pairs=False, sweeps=2)
         nats += float(weighing.rows(best.choice, best.habit).sum()) + weighing.words(best.choice)
         fits += int(weighing.fits(best.choice, best.habit).sum())
@@ -109,9 +114,20 @@ def _role_said(meaning: str) -> MeaningRole | None:
 # --------------------------------------------------------------------------- weighing
 
 
-def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) -> None:
+def _ways_of(book: Frames, groups: Sequence[Sequence[Word]], habit: float, hand: Hand) -> tuple[tuple[str, int], ...]:
+    """Return in which ways a maker writes the names that are likeliest meant, and how many each."""
+    ways: Counter[str] = Counter()
+    for together in groups:
+        weighing = _weighing_of(book, together, hand)[0]
+        best = likeliest(weighing, habit if isfinite(habit) else _HABIT, pairs=False, sweeps=2)
+        chosen = (label.meanings[m] for label, m in zip(weighing.labels, best.choice.tolist(), strict=True))
+        ways.update(meaning.way for meaning in chosen if meaning.substance is not None and meaning.way)
+    return tuple(sorted((way, count - 1) for way, count in ways.items() if count > 1))
+
+
+def _weigh(book: Frames, together: Sequence[Word], habit: float, hand: Hand, done: Settled) -> None:
     """Weigh words that share recipes, and write, or ask, what each means."""
-    weighing, lines, recipes = _weighing_of(book, together)
+    weighing, lines, recipes = _weighing_of(book, together, hand)
     labels = weighing.labels
     best = likeliest(weighing, habit if isfinite(habit) else _HABIT)
     fits = weighing.fits(best.choice, best.habit)
@@ -123,12 +139,14 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
         unknown_fat = chosen.role == "fat" and (chosen.substance is None or not chosen.spelled)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
         acid_too = book.certainty[word.at[0]] == "ambiguous" and chosen.role != "acid" and acids_said(word.text)
-        if not any(r.matters for r in rivals) and not unknown_fat and not acid_too and (sound or chosen.prior > -0.5):
+        likely = probabilities(rivals)[0] >= limits()["weighing_likely"].value
+        settled = likely and not any(r.matters for r in rivals) and not unknown_fat and not acid_too
+        if settled and (sound or chosen.prior > _SPELLED_OUT):
             book.write(word.at, chosen, max((r.demand_off for r in rivals if not r.beaten), default=0.0))
             at_all = int((fits & here).sum()), int(here.sum())
             done.assumed.append(assumed(book, word, labels[n], chosen, rivals, *at_all))
             continue
-        small = _too_small_to_matter(book, weighing, best, recipes, word, chosen)
+        small = _too_small_to_matter(book, weighing, best, recipes, word, n)
         if small.any():
             book.write(word.at[small], _ADDITION)
         if not small.all():
@@ -137,7 +155,7 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, done: Settled) 
 
 
 def _weighing_of(
-    book: Frames, together: Sequence[Word], most: int | None = None
+    book: Frames, together: Sequence[Word], hand: Hand, most: int | None = None
 ) -> tuple[Weighing, Lines, NDArray[np.int64]]:
     """Return the weighing of words that share recipes, their lines in it, and the numbers of its recipes."""
     at = np.concatenate([word.at for word in together])
@@ -145,7 +163,9 @@ def _weighing_of(
     recipes = np.unique(np.concatenate([spread(np.unique(book.recipe[word.at]), _OF_ONE_WORD) for word in together]))
     inside = np.isin(book.recipe[at], recipes)
     lines = Lines(np.searchsorted(recipes, book.recipe[at[inside]]), label[inside], book.grams[at[inside]])
-    labels = [Label(word.text, candidates(word.text)[:most]) for word in together]
+    labels = [
+        Label(word.text, placed(candidates(word.text, hand)[:most], book.among_fats(word.at))) for word in together
+    ]
     return Weighing(labels, lines, book.known(recipes, at)), lines, recipes
 
 
@@ -187,14 +207,15 @@ def _same_fat(chosen: Meaning, other: Meaning) -> bool:
 
 
 def _too_small_to_matter(  # noqa: PLR0913, PLR0917 - what a reading makes of the lines of one word
-    book: Frames, weighing: Weighing, best: Reading, recipes: NDArray[np.int64], word: Word, chosen: Meaning
+    book: Frames, weighing: Weighing, best: Reading, recipes: NDArray[np.int64], word: Word, n: int
 ) -> NDArray[np.bool_]:
     """Tell which lines of a word weigh so little that the recipe can be judged without it.
 
     Whatever a word means, a line that cannot move superfat by more than a limit is none to wait for. And what weighs as
     little as additions do is taken for one: superfat then comes out lower than it can be, which is the safe side.
     """
-    out = weighing.outcome(best.choice)
+    out, meanings = weighing.outcome(best.choice), weighing.labels[n].meanings
+    chosen = meanings[int(best.choice[n])]
     place = np.searchsorted(recipes, book.recipe[word.at])
     place[place == len(recipes)] = 0
     seen = recipes[place] == book.recipe[word.at]
@@ -202,7 +223,7 @@ def _too_small_to_matter(  # noqa: PLR0913, PLR0917 - what a reading makes of th
     with np.errstate(divide="ignore", invalid="ignore"):
         moves = 100 * grams * _HUNGRIEST / out.demand[place]
         share = grams / out.fats[place]
-    named = sum(exp(m.prior) for m in candidates(word.text) if m.role == "fat" and m.substance is not None)
+    named = sum(exp(m.prior) for m in meanings if m.role == "fat" and m.substance is not None)
     little = bool((share[seen] <= _LIKE_AN_ADDITION).all())  # in every recipe: what is much in one is no addition
     like_addition = little & (share <= _LIKE_AN_ADDITION) & (chosen.role in ("additive", "fat")) & (named < _HALF)
     return np.asarray(seen & ((moves <= limits()["unknown_moves_superfat"].value) | like_addition))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from sheetcheck.reading.assemble import Findings, components_frame, statements_frame
+from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.text import fold
@@ -17,6 +19,7 @@ from sheetcheck.workbook.grid import Grid, Kind
 
 _A_NUMBER = 0.3  # nats that a number is worth that is used as an amount or a statement
 _NO_NAME, _SAME_NAME, _NAMED_LIKE_OTHERS = -2.0, -0.7, -1.0
+_HEADING_FOR_A_NAME = -8.0
 _WHOLE = ("fat", "alkali", "liquid")
 _NAMED_AGAIN = -2.0  # a fat or lye that one recipe has twice: these are two recipes taken for one
 
@@ -74,6 +77,7 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     names = Counter(fold(draft.name) for draft in own.drafts)
     known = sum(sheet.words.name(d.name).kind in ("fat", "alkali") for d in own.drafts if d.name)
     nats += _NO_NAME * names.pop("", 0) + _SAME_NAME * sum(n - 1 for n in names.values()) + _NAMED_LIKE_OTHERS * known
+    nats += _HEADING_FOR_A_NAME * sum(_heads_numbers(draft.name) for draft in own.drafts)
     named = components[components["role"].isin(("fat", "alkali")) & components["substance"].notna()]
     nats += _NAMED_AGAIN * int(named.duplicated(["recipe", "substance"]).sum())
     roles = components[components["role"].isin(_WHOLE)].groupby("recipe")["role"].nunique()
@@ -81,6 +85,13 @@ def worth_of(found: Findings, sheet: Sheet) -> Worth:
     wet = components.loc[components["role"] == "liquid", "recipe"].nunique()
     headed = any(c.role == "recipe" and not c.why for reading in sheet.readings for c in reading.columns)
     return Worth(nats + _A_NUMBER * min(used, numbers), len(own.drafts), fits, numbers, used, whole, wet, headed)
+
+
+@lru_cache(maxsize=4096)
+def _heads_numbers(name: str) -> bool:
+    """Tell whether a name is a heading of a column of numbers: `Weighed (g)`, `% of fats`."""
+    heading = read_heading(name)
+    return heading.role in ("amount", "share", "unit") or (heading.role is None and heading.unit is not None)
 
 
 def _numbers(grid: Grid) -> int:
