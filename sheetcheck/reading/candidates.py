@@ -78,6 +78,7 @@ _INITIALS, _NOT_CAPITALS = -1.0, -1.5
 _NOT_EVERYDAY = -1.0
 _FOREIGN = -1.5  # a name of a language in which the maker writes no other
 _HUMPS = -0.5
+_BARE = -0.5
 _IN_ORDER = -2.5
 _ONE_LETTER = -2.5
 _ONE_WORD_OF_TWO, _AMONG_WORDS, _WORD_TOO_MANY, _KIND_OF = -2.0, -3.5, -1.0, -1.5
@@ -356,6 +357,27 @@ _FATTY_ENDS = ("oil", "ol", "butter", "fett", "olie", "vet", "talg", "schmalz")
 _GENERIC_BEFORE = ("huile", "aceite", "olio", "oleo", "beurre", "manteca", "burro")
 
 
+def _without_its_kind(text: _Text) -> Found:
+    """Match a name that leaves out that it is an oil: `son de riz`, `crusca di riso`, `Reiskeim`."""
+    for spelling in _bare_names().get(" ".join(_no_of(text.words)), ()):
+        yield from _keys(spelling, _BARE, len(text.solid))
+
+
+@cache
+def _bare_names() -> Mapping[str, tuple[str, ...]]:
+    """Return the spellings of fats by what is left of them without the word for an oil or a butter."""
+    found: defaultdict[str, list[str]] = defaultdict(list)
+    for spelling in _names():
+        first, *rest = _no_of(tuple(spelling.split()))
+        bare = " ".join(rest) if rest and first in _GENERIC_BEFORE else _COMPOUND.sub("", first) if not rest else ""
+        if len(bare) > 2 and bare != spelling and bare not in _names() and _is(spelling, "fat"):
+            found[bare].append(spelling)
+    return {bare: tuple(spellings) for bare, spellings in found.items()}
+
+
+_COMPOUND = re.compile(r"(?:oel|ol|olie|butter|boter)$")
+
+
 def _beginnings(text: _Text, names: list[str]) -> float | None:
     if len(text.words) > len(names) or any(name not in _GENERIC for name in names[len(text.words) :]):
         return None
@@ -464,6 +486,7 @@ def _by_word() -> Mapping[str, tuple[str, ...]]:
 _WAYS: tuple[Callable[[_Text], Found], ...] = (
     _misspelt,
     _cut_short,
+    _without_its_kind,
     _initials,
     _humps,
     _letters_in_order,

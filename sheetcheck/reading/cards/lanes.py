@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sheetcheck.reading.amounts.texts import amount_only, is_amount, split_name_and_amount
-from sheetcheck.reading.cards.one_cell import is_group_label, lye_beside_title, weighed_in
+from sheetcheck.reading.cards.one_cell import is_group_label, is_step, lye_beside_title, weighed_in
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES
 from sheetcheck.reading.units.units import read_unit
@@ -87,8 +87,10 @@ def _weighed(sheet: Sheet, cells: Sequence[Cell]) -> Iterator[tuple[int, str]]:
 
     What is named behind a label (`Fats: | olive 500 g, coconut 300 g`) stands in the label's column, its amount right.
     """
-    if len(cells) <= 2 and cells[-1].kind is Kind.TEXT and (parts := weighed_in(cells[-1].text, alone=len(cells) == 1)):
-        labelled = len(cells) == 2 and is_group_label(cells[0])
+    step = len(cells) == 2 and is_step(cells[0])
+    alone = step or len(cells) == 1
+    if len(cells) <= 2 and cells[-1].kind is Kind.TEXT and (parts := weighed_in(cells[-1].text, alone=alone)):
+        labelled = step or (len(cells) == 2 and is_group_label(cells[0]))
         if labelled or len(cells) == 1:
             yield from [(cells[0].column, "right" if labelled else "same")] * len(parts)
             return

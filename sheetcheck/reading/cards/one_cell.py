@@ -12,6 +12,8 @@ from sheetcheck.reading.amounts.texts import amount_with_remark, is_amount, is_r
 from sheetcheck.reading.candidates import candidates
 from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.text import fold
+from sheetcheck.reading.word_list import words
 from sheetcheck.workbook.grid import Cell, Kind
 
 Rows = Mapping[int, Sequence[Cell]]
@@ -60,11 +62,11 @@ def lines_in(cells: Sequence[Cell]) -> list[Sequence[Cell]]:
         return [[cell] for cell in cells]
     if _total_beside_title(cells):
         return [cells[:1], cells[1:]]
-    if len(cells) > 2 or cells[-1].kind is not Kind.TEXT or (len(cells) == 2 and not is_group_label(cells[0])):
+    if len(cells) > 2 or cells[-1].kind is not Kind.TEXT or (len(cells) == 2 and not _labels_the_next(cells[0])):
         return [cells]
     last = cells[-1]
     parts = several(last.text) or ((last.text,) if len(cells) == 2 and _is_weighed_ingredient(last.text) else ())
-    parts = parts or (_told_alone(last.text) if len(cells) == 1 else ())
+    parts = parts or (_told_alone(last.text) if len(cells) == 1 or is_step(cells[0]) else ())
     return [[replace(last, text=part)] for part in parts] if parts else [cells]
 
 
@@ -90,6 +92,20 @@ def is_group_label(cell: Cell) -> bool:
         return False
     heading = read_heading(cell.text)
     return heading.role in _GROUPS and heading.certainty in ("exact", "ambiguous") and heading.unit is None
+
+
+def is_step(cell: Cell) -> bool:
+    """Tell whether a cell counts the steps of what is told beside it: `1`, `2.`, `Step 3`, `Rg 4`."""
+    if cell.kind is Kind.NUMBER:
+        return 0 < cell.number <= _MOST_STEPS and cell.number == int(cell.number)
+    return cell.kind is Kind.TEXT and _STEP.fullmatch(cell.text.strip()) is not None
+
+
+_STEP, _MOST_STEPS = re.compile(r"[^\W\d]{0,8}\.? ?\d{1,2}[.):]?"), 30
+
+
+def _labels_the_next(cell: Cell) -> bool:
+    return is_group_label(cell) or is_step(cell)
 
 
 @lru_cache(maxsize=4096)
@@ -184,14 +200,19 @@ def _told_alone(text: str) -> tuple[str, ...]:
         or split_name_and_amount(text.rstrip(" .")) is not None
     ):
         return ()
-    words = len(text.rpartition(":")[2].split())
-    return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 > words else ()
+    length = len(text.rpartition(":")[2].split())
+    return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 > length else ()
 
 
 def _has_a_liquid(name: str) -> bool:
     """Tell whether a few words have a liquid among them: `flat ale`."""
     likeliest = candidates(name)[0]
     return likeliest.spelled and likeliest.role == "liquid" and len(name.split()) <= _MOST_TRAILING
+
+
+def _likely_fat(name: str) -> bool:
+    likeliest = candidates(name)[0]
+    return likeliest.spelled and likeliest.role == "fat" and likeliest.substance is not None
 
 
 def _by_weight(part: str) -> bool:
@@ -207,12 +228,27 @@ def _weighed_in_words(piece: str) -> str | None:
     if first is None:
         return None
     for part in (piece[first.start() :], piece):  # `for the lye 320 g water` weighs water
-        words = part.split()
-        for end in range(len(words), max(len(words) - _MOST_TRAILING, 1), -1):
-            shorter = " ".join(words[:end])
+        listed = part.split()
+        whole = split_name_and_amount(part)
+        if whole is not None and part[0].isdigit() and _likely_fat(whole[0]) and _is_weighed(part):
+            return part  # `250 g de son de riz`: `son` alone is bran
+        for end in range(len(listed), max(len(listed) - _MOST_TRAILING, 1), -1):
+            shorter = " ".join(listed[:end])
             split = split_name_and_amount(shorter)
             if split is not None and identify(split[0]).kind is not None and _is_weighed(shorter):
                 return shorter
     behind = piece[first.start() :]
     split = split_name_and_amount(behind)
-    return behind if split is not None and _has_a_liquid(split[0]) and _is_weighed(behind) else None
+    if split is not None and _has_a_liquid(split[0]) and _is_weighed(behind):
+        return behind
+    return _weighed_unknown(piece, behind)
+
+
+def _weighed_unknown(piece: str, behind: str) -> str | None:
+    """Return a weight and the few words behind it that nothing knows: it may have gone into the pot."""
+    split = split_name_and_amount(behind)
+    told = set(fold(piece).split())
+    elsewhere = told & (words("outcome").keys() | words("not in the pot").keys() | words("no ingredient").keys())
+    if split is None or elsewhere or not _by_weight(behind) or len(split[0].split()) > _MOST_TRAILING:
+        return None
+    return behind

@@ -10,6 +10,7 @@ from sheetcheck.reading.amounts.texts import is_amount
 from sheetcheck.reading.cards.lines import Line, without_amount
 from sheetcheck.reading.statements import superfat_said
 from sheetcheck.reading.text import fold
+from sheetcheck.reading.units.units import read_unit
 from sheetcheck.workbook.grid import Cell, Kind
 
 _BEARING = frozenset({"fat", "alkali"})
@@ -47,10 +48,10 @@ def may_be_title(lines: Sequence[Line]) -> bool:
 
 
 def _is_remark_on_a_title(cell: Cell, following: Line) -> bool:
-    """Tell whether a text beside a title is no amount: `Coffee | superfat 7 %`, `Coffee | tried` over headings."""
+    """Tell whether a text beside a title is no amount: `Coffee | superfat 7 %`, `Lard | grams`, `Coffee | tried`."""
     if cell.kind is not Kind.TEXT:
         return False
-    return superfat_said(cell.text) is not None or (
+    return read_unit(cell.text) is not None or superfat_said(cell.text) is not None or (
         following.kind == "heading" and not any(map(str.isdigit, cell.text))
     )
 

@@ -88,11 +88,20 @@ def _reach(table: Table) -> tuple[int, int, int, int]:
 
 
 def _lines_above(sheet: Sheet, tables: Sequence[Table]) -> list[Cell]:
-    """Return the texts above the first table and beside it: titles and notes of the sheet."""
+    """Return the texts above the first table and beside it: titles and notes of the sheet, and not of cards on it."""
     first = min(t.first_row for t in tables)
-    cells = [c for row in sheet.grid.rows() if row < first for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT]
+    rows = [row for row in sheet.grid.rows() if row < first]
+    blocks = np.split(np.array(rows, dtype=np.int64), np.flatnonzero(np.diff(rows) > 1) + 1) if rows else []
+    above = [[c for row in block.tolist() for c in sheet.grid.row_cells(row)] for block in blocks]
+    cells = [c for block in above if not _weighs(sheet, block) for c in block if c.kind is Kind.TEXT]
     of_groups = {place for t in tables for place in t.groups}
     return [c for c in cells if (c.row, c.column) not in of_groups]
+
+
+def _weighs(sheet: Sheet, cells: Sequence[Cell]) -> bool:
+    """Tell whether several ingredients are named in some rows beside numbers: a recipe, and no title."""
+    named = [c for c in cells if c.kind is Kind.TEXT and sheet.words.name(c.text).kind in INGREDIENT_ROLES]
+    return len(named) > 1 and any(c.kind is Kind.NUMBER or any(map(str.isdigit, c.text)) for c in cells)
 
 
 def read_table(sheet: Sheet, table: Table, tables: Sequence[Table], unit_group: int, layout: str) -> None:

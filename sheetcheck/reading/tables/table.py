@@ -317,7 +317,7 @@ def _set_last_rows(sheet: Sheet, tables: list[Table]) -> None:
 
 
 def _end_of_body(sheet: Sheet, table: Table, last: int) -> int:
-    """Return the last row of a table: cards may begin below it, with ingredients and lye in its first columns."""
+    """Return the last row of a table: cards may begin below it, which name fats and lye where it has amounts."""
     named = [c.index for c in table.columns if c.role in INGREDIENT_ROLES or c.role == "share"]
     first_ingredient = min(named, default=table.first_column + 1)
     first = min(table.first_column, max(first_ingredient - 1, 1))  # the column of names may have no heading
@@ -325,16 +325,18 @@ def _end_of_body(sheet: Sheet, table: Table, last: int) -> int:
     starts = [i for i in range(1, len(rows)) if rows[i] > rows[i - 1] + 1]
     for place, start in enumerate(starts):
         end = starts[place + 1] if place + 1 < len(starts) else len(rows)
-        if end - start <= _LONGEST_CARD and _is_card(sheet, rows[start:end], first, first_ingredient):
+        if end - start <= _LONGEST_CARD and _is_card(sheet, rows[start:end], first, table.last_column):
             return rows[start - 1]
     return last
 
 
-def _is_card(sheet: Sheet, rows: Sequence[int], first: int, before: int) -> bool:
-    kinds = set()
+def _is_card(sheet: Sheet, rows: Sequence[int], first: int, last: int) -> bool:
+    """Tell whether fats and lye are named one below the other in some rows."""
+    kinds: dict[str | None, set[int]] = {"fat": set(), "alkali": set()}
     for row in rows:
         for cell in sheet.grid.row_cells(row):
-            if first <= cell.column < before and cell.kind is Kind.TEXT:
+            if first <= cell.column <= last and cell.kind is Kind.TEXT:
                 name = sheet.words.name(cell.text)
-                kinds |= {name.kind} if name.certainty == "exact" else set()
-    return {"alkali", "fat"} <= kinds
+                if name.certainty == "exact" and name.kind in kinds:
+                    kinds[name.kind].add(row)
+    return bool(kinds["fat"] and kinds["alkali"]) and len(kinds["fat"] | kinds["alkali"]) > 1
