@@ -32,6 +32,7 @@ _LONGEST = 120  # characters of a remark that is taken apart
 _BETWEEN = re.compile(r"\s*(?:[;:\n+()]|,(?!\d)|\b(?:plus|add|and|und|et|y|e|en|with|mit)\b)\s*", re.IGNORECASE)
 _NO_AMOUNT = re.compile(r"[£€$%]|\[\$|yy|mm")
 _NUMBER_AND_WORD = re.compile(r"\d\s?([^\W\d_]{1,9})")
+_ALONE = re.compile(r"\d+(?:[.,]\d+)? [^\W\d_]+\.?")
 _IN_WORDS = later("an amount among words: it was not counted in any recipe")
 _LINE = later("it looks like a line of a recipe, and belongs to none that was found")
 
@@ -161,7 +162,12 @@ def _in_words(sheet: Sheet, free: Mask) -> Iterator[tuple[Cell, str, str]]:
 
 
 def _gives_a_weight(sheet: Sheet, text: str) -> bool:
-    if len(text) > _LONGEST or not any(unit_of_spelling(word) for word in _NUMBER_AND_WORD.findall(text)):
+    if len(text) > _LONGEST:
+        return False
+    if _ALONE.fullmatch(text.strip()):  # `6 lard`, a line like the others of a list
+        split = split_name_and_amount(text)
+        return split is not None and sheet.words.name(split[0]).kind in INGREDIENT_ROLES
+    if not any(unit_of_spelling(word) for word in _NUMBER_AND_WORD.findall(text)):
         return False
     return any(_is_weight_of_ingredient(sheet, part) for part in _BETWEEN.split(text) if part)
 

@@ -432,10 +432,10 @@ def test_a_short_form_on_such_a_page_is_believed_against_a_name_of_another_langu
     assert weighed(book) == {"Merlo": pytest.approx((600, 80, 180))}
 
 
-def test_a_weighed_name_with_a_fat_among_its_letters_is_asked_about_and_not_passed_over() -> None:
+def test_a_weighed_name_with_a_fat_among_its_letters_is_not_passed_over() -> None:
     rows = "romero | 700g oliva | coco 300 g | sosa 141g | agua 320 g\n"
     book = read(f"== Notas\n{rows}avena | oliva 600 g | coco 300 g | 100g almendras dulces | sosa 141 g | agua 320 g\n")
-    assert [q.text for q in book.questions] == ["almendras dulces"]
+    assert {a.text: a.means for a in book.assumed} == {"almendras dulces": "almond oil"}
 
 
 def test_bread_among_soaps_is_no_soap_and_that_is_said() -> None:

@@ -20,6 +20,7 @@ from sheetcheck.reading.word_list import words
 from sheetcheck.workbook.grid import Cell, Grid, Kind
 
 LONGEST_SHORT = 5
+_LONGEST_KEYED = 10  # … on a page or in a column that holds short forms: `Snflwr`
 _LONGEST_HEADING = 20
 _LONGEST_KEY, _ENOUGH_PAIRS = 60, 3  # rows of a page that explains short forms and nothing else
 _MOST_CELLS = 20_000  # a sheet with more is no legend, though a line on it may be
@@ -107,7 +108,8 @@ def _is_short(short: str, meaning: str, *, headed: bool) -> bool:
     if any(map(str.isdigit, _MELTS_AT.sub("", BRACKET.sub("", meaning)))):  # `OO: olive oil 500 g` is an amount
         return False
     like_one = bool(_SHORT.fullmatch(short)) or (headed and bool(_CODE.fullmatch(short)))
-    return len(short) <= LONGEST_SHORT and len(short) < len(meaning) and like_one
+    longest = _LONGEST_KEYED if headed else LONGEST_SHORT
+    return len(short) <= longest and len(short) < len(meaning) and like_one
 
 
 def _is_substance(meaning: str) -> bool:
@@ -181,8 +183,8 @@ def _in_tables(grid: Grid) -> Iterator[_Found]:
     texts = grid.kind == Kind.TEXT
     for index in np.flatnonzero(texts[:-1] & texts[1:] & (np.diff(grid.row) == 0)).tolist():
         row, column, short = int(grid.row[index]), int(grid.column[index]), str(grid.text[index])
-        if len(short) <= LONGEST_SHORT and (short.isupper() or column in keys):
-            headed_so = row > headed.get(column, grid.last_row) or column in keys
+        headed_so = row > headed.get(column, grid.last_row) or column in keys
+        if len(short) <= _LONGEST_KEYED and (short.isupper() or column in keys):
             found = _form(grid, (row, column), short, str(grid.text[index + 1]), listed=True, headed=headed_so)
             if found is None:
                 continue
@@ -205,7 +207,7 @@ def _keys(grid: Grid) -> set[int]:
     columns = {cells[0].column for cells in pairs}
     if len(columns) != 1 or len(pairs) < _ENOUGH_PAIRS or len(pairs) < len(rows) - 1:
         return set()
-    named = [len(short.text) <= LONGEST_SHORT and _is_substance(meaning.text) for short, meaning in pairs]
+    named = [len(short.text) <= _LONGEST_KEYED and _is_substance(meaning.text) for short, meaning in pairs]
     return columns if sum(named) * 2 > len(pairs) else set()
 
 
