@@ -20,7 +20,7 @@ from sheetcheck.reading.headings import read_heading
 from sheetcheck.reading.layouts import cards, one_per_row, one_sheet_per_recipe
 from sheetcheck.reading.statements import superfat_said
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES
-from sheetcheck.reading.text import clean, fold
+from sheetcheck.reading.text import as_written, clean, fold
 from sheetcheck.reading.units.units import read_unit, unit_stated_in
 from sheetcheck.reading.word_list import any_of
 from sheetcheck.workbook.grid import Cell, Grid, Kind
@@ -57,6 +57,10 @@ def settle_names(grids: Sequence[Grid], found: Findings) -> None:
         first = _first_amounts(found, [number for number, _ in group])
         texts = {n: list(_texts(grids[d.sheet], d, first[n], found.drafts)) for n, d in group if n in first}
         _choose([(n, d) for n, d in group if n in first], texts)
+    for draft in found.drafts:
+        cell = grids[draft.sheet].cell(draft.row, draft.column)
+        if cell is not None and clean(cell.text) == draft.name:
+            draft.name = as_written(cell.text)
 
 
 def _groups(drafts: Sequence[Draft]) -> Iterable[list[tuple[int, Draft]]]:
@@ -117,7 +121,8 @@ def _texts(grid: Grid, draft: Draft, first: tuple[int, int, int], others: Sequen
             own = _own(clean(cell.text)) + _BOLD * cell.style.bold + _BLANK_ABOVE * (blank_above and not place)
             own += _OF_THE_LAYOUT * ((cell.row, cell.column) == (draft.row, draft.column))
             own += _BESIDE_A_LABEL * (label is not None and _is_label(label.text))
-            yield _Text(clean(cell.text), (fold(label.text) if label else "", top - row, cell.column - left), own, cell)
+            said = fold(label.text) if label is not None and _is_label(label.text) else ""
+            yield _Text(clean(cell.text), (said, top - row, cell.column - left), own, cell)
 
 
 @lru_cache(maxsize=4096)

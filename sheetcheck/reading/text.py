@@ -30,6 +30,12 @@ def clean(text: str) -> str:
     return " ".join(unicodedata.normalize("NFKC", plain).translate(_SAME_MEANING).split())
 
 
+def as_written(text: str) -> str:
+    """Return a text in its own characters (`n.º 2`, `Anna’s`), but those that nobody sees, with plain spaces."""
+    seen = (" " if c.isspace() else c for c in text if c.isspace() or unicodedata.category(c) not in ("Cf", "Cc"))
+    return " ".join("".join(seen).split())
+
+
 def _plain(character: str) -> str:
     category = unicodedata.category(character)
     if category == "Cf":  # zero-width characters, soft hyphens, direction marks
