@@ -464,10 +464,21 @@ def _ends_in_a_liquid(text: _Text) -> Found:
             yield from _keys(end, _AMONG_WORDS, 4)
 
 
-def _lye_word(text: str) -> list[tuple[str, float]]:
-    """Return what a word that stands where lye stands may mean, with its prior: `caustic`, `soda`, `lye`."""
+@lru_cache(maxsize=4096)
+def _lye_word(text: str) -> tuple[tuple[str, float], ...]:
+    """Return what a word that stands where lye stands may mean, with its prior: `caustic`, `soda`, `crystals`."""
     known = words("lye word").get(text, "")
-    return [(key, float(nats)) for key, _, nats in (each.rpartition(":") for each in known.split("|")) if key]
+    said = [(key, float(nats)) for key, _, nats in (each.rpartition(":") for each in known.split("|")) if key]
+    if not said and text in words("dry form"):
+        said = [("sodium hydroxide", _BY_ITS_FORM), ("potassium hydroxide", _BY_ITS_FORM - 3.0)]
+    if not said and len(text) >= _LONG and " " not in text and text not in _names():
+        listed = (*words("lye word"), *words("dry form"))
+        near = process.extractOne(text, listed, scorer=OSA.distance, score_cutoff=1)
+        said = [(key, nats + _SLIP) for key, nats in _lye_word(near[0])] if near else []
+    return tuple(said)
+
+
+_BY_ITS_FORM = -1.5  # of `crystals`, `flakes`, `beads` by themselves
 
 
 @cache

@@ -137,7 +137,8 @@ _NEVER_WEIGHED = frozenset({"lye concentration", "liquid to lye", "alkali streng
 _MONEY = re.compile("[£$€¥]")
 _RATE = re.compile(r"\b(?:per|pro|je|par|por) ?(?:kilo|kg|lbs?|pound|pfund|litre|liter|100 ?g)\b", re.IGNORECASE)
 _BRACKET = re.compile(r"[(\[][^()\[\]]*[)\]]?")
-_NUMBERED = re.compile(r"(?:oil|fat|ingredient|zutat|fett|ol|huile|aceite|olio|vet|olie|oleo)s? ?#? ?[0-9]{1,2}")
+_NUMBERED = re.compile(r"(.*[^\W\d_])\.? ?#? ?[0-9]{1,2}")
+_ONE_OF_THEM = frozenset({"what", "was", "quoi", "que", "cosa", "wat", "oil", "fat", "fett", "ol", "huile", "aceite", "olio", "vet", "olie", "oleo"})
 
 
 def _forms(bare: str) -> Iterator[str]:
@@ -178,7 +179,8 @@ def _phrase(form: str, unit: str | None, bare: str) -> Heading | None:
 
 def _by_phrase(bare: str, unit: str | None) -> Heading | None:
     for form in _forms(bare):
-        if _NUMBERED.fullmatch(form):
+        numbered = _NUMBERED.fullmatch(form)
+        if numbered and (numbered[1] in _ONE_OF_THEM or _phrases().get(numbered[1], ("",))[0] == "ingredient"):
             return Heading("amount" if unit else "ingredient", None, unit, "exact", bare)
         found = _phrase(form, unit, bare)
         if found is not None and not (found.role == "liquid to lye" and _is_liquid_for_lye(form, bare)):

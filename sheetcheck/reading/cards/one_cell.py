@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -125,8 +125,11 @@ def several(text: str) -> tuple[str, ...]:
     parts = _with_remarks([part for part in _BETWEEN.split(text) if part and part.strip()])
     if len(parts) >= _ENOUGH and all(map(_is_statement, parts)):
         return parts
-    weighed = len(parts) >= _ENOUGH and (all(map(_is_weighed, parts)) or _in_short(parts))
-    return parts if weighed and any(map(_is_weighed_ingredient, parts)) else ()
+    if len(parts) < _ENOUGH:
+        return ()
+    short = _in_short(parts)  # `BT = 100; L = 1900`: what they mean, the book tells
+    weighed = (short or all(map(_is_weighed, parts))) and any(map(_is_weighed_ingredient, parts))
+    return parts if weighed or (short and all("=" in part for part in parts)) else ()
 
 
 def _with_remarks(parts: Sequence[str]) -> tuple[str, ...]:
@@ -161,9 +164,10 @@ def _is_weighed(part: str) -> bool:
 
 
 def _in_short(parts: Sequence[str]) -> bool:
-    """Tell whether three short forms or more stand with a bare number each: `OO 8 / CO 5.5 / shea 1`."""
+    """Tell whether short forms stand with a bare number each, three or more or with an `=`: `OO 8 / CO 5.5 / shea 1`."""
     split = [split_name_and_amount(part) for part in parts]
-    return len(parts) > _ENOUGH and all(each is not None and len(each[0]) <= _SHORT for each in split)
+    enough = len(parts) > _ENOUGH or (len(parts) == _ENOUGH and all("=" in part for part in parts))
+    return enough and all(each is not None and len(each[0]) <= _SHORT for each in split)
 
 
 def _is_weighed_ingredient(part: str) -> bool:
@@ -188,7 +192,10 @@ def told(text: str) -> tuple[str, ...]:
         return ()
     sentences = [sentence for whole in _SENTENCE.split(text) for sentence in _INTO.split(whole)]
     pieces = [_FILLING.sub(" ", piece) for sentence in sentences for piece in _BETWEEN.split(sentence) if piece.strip()]
-    return tuple(part for piece in pieces if (part := _weighed_in_words(piece.strip())) is not None)
+    sure = [_surely_weighed(piece.strip()) for piece in pieces]
+    behind = sum(part is not None and part[:1].isdigit() for part in sure) * 2 >= sum(part is not None for part in sure)
+    parts = (part or _perhaps_weighed(piece.strip(), behind=behind) for piece, part in zip(pieces, sure, strict=True))
+    return tuple(part for part in parts if part is not None)
 
 
 def _told_alone(text: str) -> tuple[str, ...]:
@@ -204,15 +211,17 @@ def _told_alone(text: str) -> tuple[str, ...]:
     return parts if len(parts) >= _ENOUGH or sum(len(p.split()) for p in parts) * 2 > length else ()
 
 
-def _has_a_liquid(name: str) -> bool:
-    """Tell whether a few words have a liquid among them: `flat ale`."""
-    likeliest = candidates(name)[0]
-    return likeliest.spelled and likeliest.role == "liquid" and len(name.split()) <= _MOST_TRAILING
+def _has_a_liquid(behind: str) -> bool:
+    """Tell whether an amount is followed by a few words with a liquid among them: `flat ale`."""
+    split = split_name_and_amount(behind)
+    likeliest = candidates(split[0])[0] if split is not None and len(split[0].split()) <= _MOST_TRAILING else None
+    return likeliest is not None and likeliest.spelled and likeliest.role == "liquid"
 
 
-def _likely_fat(name: str) -> bool:
+def _is_likely(name: str) -> bool:
+    """Tell whether the letters of a name speak for a fat, a lye or a liquid: `son de riz`, `watee`."""
     likeliest = candidates(name)[0]
-    return likeliest.spelled and likeliest.role == "fat" and likeliest.substance is not None
+    return likeliest.spelled and likeliest.role in _BEARING and likeliest.substance is not None
 
 
 def _by_weight(part: str) -> bool:
@@ -220,28 +229,55 @@ def _by_weight(part: str) -> bool:
     return split is not None and read_amount(split[1]).readings[0].measures == "mass"
 
 
-def _weighed_in_words(piece: str) -> str | None:
-    """Return the name and the amount in a few words, None where these weigh nothing: `when cool into 20 oz olive`."""
+def _surely_weighed(piece: str) -> str | None:
+    """Return a known name and its amount in a few words, None where there is none: `when cool into 20 oz olive`."""
     if _is_statement(piece):
         return piece
     first = _AN_AMOUNT.search(piece)
     if first is None:
         return None
-    for part in (piece[first.start() :], piece):  # `for the lye 320 g water` weighs water
-        listed = part.split()
-        whole = split_name_and_amount(part)
-        if whole is not None and part[0].isdigit() and _likely_fat(whole[0]) and _is_weighed(part):
-            return part  # `250 g de son de riz`: `son` alone is bran
-        for end in range(len(listed), max(len(listed) - _MOST_TRAILING, 1), -1):
-            shorter = " ".join(listed[:end])
-            split = split_name_and_amount(shorter)
-            if split is not None and identify(split[0]).kind is not None and _is_weighed(shorter):
-                return shorter
-    behind = piece[first.start() :]
-    split = split_name_and_amount(behind)
-    if split is not None and _has_a_liquid(split[0]) and _is_weighed(behind):
-        return behind
-    return _weighed_unknown(piece, behind)
+    before, after = piece[: first.start()], piece[first.start() :]
+    return _named_behind(after) or _named_before(before, after, lambda name: identify(name).kind is not None)
+
+
+def _perhaps_weighed(piece: str, *, behind: bool) -> str | None:
+    """Return an amount with a name that nothing knows, on the side on which the others of the text have theirs."""
+    first = _AN_AMOUNT.search(piece)
+    if first is None:
+        return None
+    before, after = piece[: first.start()], piece[first.start() :]
+    if _has_a_liquid(after) and _is_weighed(after):
+        return after
+    likely = None if behind else _named_before(before, after, _is_likely)
+    return likely or _weighed_unknown(piece, after)
+
+
+def _named_behind(behind: str) -> str | None:
+    """Return an amount with the name behind it, and no more of its words than name it: `320 g water, cold`."""
+    whole = split_name_and_amount(behind)
+    if whole is not None and _is_likely(whole[0]) and _is_weighed(behind):
+        return behind  # `250 g de son de riz`: `son` alone is bran
+    listed = behind.split()
+    for end in range(len(listed), max(len(listed) - _MOST_TRAILING, 1), -1):
+        shorter = " ".join(listed[:end])
+        split = split_name_and_amount(shorter)
+        if split is not None and identify(split[0]).kind is not None and _is_weighed(shorter):
+            return shorter
+    return None
+
+
+def _named_before(before: str, behind: str, is_name: Callable[[str], bool]) -> str | None:
+    """Return an amount with the name before it, and no more of the words that name it: `Stir in the lye 184 g`."""
+    amount = read_amount(behind)
+    if not amount.readings:
+        return None
+    alone = behind[: behind.rindex(amount.rest)] if amount.rest and amount.rest in behind else behind
+    listed = before.split()
+    for start in range(max(len(listed) - _MOST_TRAILING, 0), len(listed)):
+        part = f"{' '.join(listed[start:])} {alone}".strip()
+        if is_name(" ".join(listed[start:])) and _is_weighed(part):
+            return part
+    return None
 
 
 def _weighed_unknown(piece: str, behind: str) -> str | None:

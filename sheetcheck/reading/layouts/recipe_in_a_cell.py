@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from sheetcheck.model import ColumnReading, column_letters
 from sheetcheck.reading.amounts.texts import is_amount, split_name_and_amount
+from sheetcheck.reading.candidates import candidates
 from sheetcheck.reading.cards.lines import Line, read_line
 from sheetcheck.reading.cards.one_cell import several, told
 from sheetcheck.reading.cards.recipe_lines import RecipeLines
@@ -108,8 +109,15 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
 
 
 def _roles(lines: Sequence[Line]) -> set[str]:
-    """Return the roles of some lines; what stands for lye where lye is needed is weighed later: `soda`."""
-    return {"alkali" if fold(line.name_text) in words("lye word") else line.role for line in lines}
+    """Return the roles of some lines; what stands for lye or a liquid is weighed later: `soda`, `watee`."""
+    return {role for line in lines for role in (_likely_role(line.name_text), line.role)}
+
+
+def _likely_role(name: str) -> str:
+    if fold(name) in words("lye word"):
+        return "alkali"
+    likeliest = candidates(name)[0]
+    return likeliest.role if likeliest.spelled else "unknown"
 
 
 def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _Recipe | None:
