@@ -30,7 +30,7 @@ from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
 from sheetcheck.work import SHEET, work
-from sheetcheck.workbook.grid import Grid, Workbook
+from sheetcheck.workbook.grid import Grid, Kind, Workbook
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -53,6 +53,7 @@ class Gathered:
     said_unit: Guess | None
     short_forms: tuple[ShortForm, ...]
     weighed: bool = True
+    texts: frozenset[str] = frozenset()  # of its cells, so many
 
     def book(self) -> Book:
         """Make frames of what was found; it can be done once."""
@@ -66,7 +67,7 @@ class Gathered:
         beyond_weighing.take_out(components, statements)
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
-        settled = settle(components, statements, explained) if self.weighed else Settled(components, statements)
+        settled = settle(components, statements, explained, self.texts) if self.weighed else Settled(components, statements)
         components = settled.components
         statements, no_sums = no_totals.leave_out(components, settled.statements)
         return Book(
@@ -84,6 +85,9 @@ class Gathered:
             account=tuple(found.accounts),
             notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices, *no_sums),
         )
+
+
+_TELLING = 2000  # texts of a sheet that tell the languages of its maker
 
 
 def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> Gathered:
@@ -122,7 +126,9 @@ def gather(workbook: Workbook, settings: Settings, *, weighed: bool = True) -> G
     said_elsewhere.settle(grids, found)
     purity_said.settle(grids, found)
     said = said_elsewhere.unit_for_the_book(grids, found)
-    return Gathered(workbook.name, workbook.sha256, workbook.notices, settings, found, said, legend.forms, weighed)
+    texts = frozenset(text for grid in grids for text in set(grid.text[grid.kind == Kind.TEXT][:_TELLING].tolist()))
+    notices = workbook.notices
+    return Gathered(workbook.name, workbook.sha256, notices, settings, found, said, legend.forms, weighed, texts)
 
 
 def _wanted(name: str, settings: Settings) -> bool:

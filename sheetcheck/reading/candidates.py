@@ -293,9 +293,38 @@ def _languages() -> Mapping[str, frozenset[str]]:
 
 
 @cache
+def _first_names() -> Mapping[str, frozenset[str]]:
+    """Return by what a substance is called first of all, in each language."""
+    return {
+        key: frozenset(form for names in each.names.values() for form in spelled_as(names[0]))
+        for key, each in substances().items()
+    }
+
+
+@cache
 def _names() -> Mapping[str, tuple[str, ...]]:
-    """Return the keys of every spelling that may bear on the lye, or that must not be taken for one that does."""
-    return {spelling: keys for spelling, keys in index().items() if len(spelling) > 2}
+    """Return the keys of every spelling that may bear on the lye, or that must not be taken for one that does.
+
+    Fats also stand there without the word for an oil or a butter: `son de riz`, `crusca di riso`, `Reiskeim`.
+    """
+    named = {spelling: keys for spelling, keys in index().items() if len(spelling) > 2}
+    bare: defaultdict[str, set[str]] = defaultdict(set)
+    for spelling, keys in named.items():
+        left = _without_its_kind(spelling)
+        if left and left not in index() and all(substances()[key].role == "fat" for key in keys):
+            bare[left].update(keys)
+    return named | {left: tuple(sorted(keys)) for left, keys in bare.items()}
+
+
+def _without_its_kind(spelling: str) -> str:
+    """Return what is left of a name without the word for an oil or a butter, "" where nothing is."""
+    first, *rest = _no_of(tuple(spelling.split()))
+    left = " ".join(rest) if rest and first in _GENERIC_BEFORE else _COMPOUND.sub("", first) if not rest else ""
+    return left if len(left) > _SHORTEST_BARE and left != spelling and left not in _GENERIC else ""
+
+
+_SHORTEST_BARE = 3  # letters
+_COMPOUND = re.compile(r"(?:oel|ol|olie|butter|boter)$")
 
 
 @cache
@@ -309,6 +338,7 @@ def _by_letter() -> Mapping[str, tuple[str, ...]]:
 
 
 def _keys(spelling: str, prior: float, letters: int) -> Found:
+    prior += 0.0 if spelling in index() else _BARE
     return ((key, prior, _chance(letters), spelling) for key in _names()[spelling])
 
 
@@ -357,25 +387,11 @@ _FATTY_ENDS = ("oil", "ol", "butter", "fett", "olie", "vet", "talg", "schmalz")
 _GENERIC_BEFORE = ("huile", "aceite", "olio", "oleo", "beurre", "manteca", "burro")
 
 
-def _without_its_kind(text: _Text) -> Found:
+def _bare(text: _Text) -> Found:
     """Match a name that leaves out that it is an oil: `son de riz`, `crusca di riso`, `Reiskeim`."""
-    for spelling in _bare_names().get(" ".join(_no_of(text.words)), ()):
-        yield from _keys(spelling, _BARE, len(text.solid))
-
-
-@cache
-def _bare_names() -> Mapping[str, tuple[str, ...]]:
-    """Return the spellings of fats by what is left of them without the word for an oil or a butter."""
-    found: defaultdict[str, list[str]] = defaultdict(list)
-    for spelling in _names():
-        first, *rest = _no_of(tuple(spelling.split()))
-        bare = " ".join(rest) if rest and first in _GENERIC_BEFORE else _COMPOUND.sub("", first) if not rest else ""
-        if len(bare) > 2 and bare != spelling and bare not in _names() and _is(spelling, "fat"):
-            found[bare].append(spelling)
-    return {bare: tuple(spellings) for bare, spellings in found.items()}
-
-
-_COMPOUND = re.compile(r"(?:oel|ol|olie|butter|boter)$")
+    for name in {" ".join(text.words), " ".join(_no_of(text.words))}:
+        if name in _names() and name not in index():
+            yield from _keys(name, 0.0, len(text.solid))
 
 
 def _beginnings(text: _Text, names: list[str]) -> float | None:
@@ -403,8 +419,8 @@ def _initials(text: _Text) -> Found:
             prior = _INITIALS + (0.0 if text.capitals else _NOT_CAPITALS)
             for key, nats, telling, _ in _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)):
                 # one letter may begin a name in every language: the everyday one is the likeliest
-                rare = _NOT_EVERYDAY if len(names) == 1 and not key.startswith(spelling) else 0.0
-                yield key, nats + rare, telling, spelling
+                rare = not key.startswith(spelling) if len(names) == 1 else spelling not in _first_names()[key]
+                yield key, nats + _NOT_EVERYDAY * rare, telling, spelling
 
 
 def _humps(text: _Text) -> Found:
@@ -497,7 +513,7 @@ def _by_word() -> Mapping[str, tuple[str, ...]]:
 _WAYS: tuple[Callable[[_Text], Found], ...] = (
     _misspelt,
     _cut_short,
-    _without_its_kind,
+    _bare,
     _initials,
     _humps,
     _letters_in_order,

@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
@@ -128,6 +129,19 @@ def _phrases() -> Mapping[str, tuple[str, bool]]:
     }
 
 
+def languages_of_phrase(folded: str) -> frozenset[str]:
+    """Return the languages in which a folded text is a phrase of a heading."""
+    return _languages().get(folded, frozenset())
+
+
+@cache
+def _languages() -> Mapping[str, frozenset[str]]:
+    found: defaultdict[str, set[str]] = defaultdict(set)
+    for row in rows("headings.csv"):
+        found[fold(row["phrase"])].add(row["language"])
+    return {phrase: frozenset(languages) for phrase, languages in found.items()}
+
+
 @cache
 def _fillers() -> frozenset[str]:
     return frozenset(fold(row["phrase"]) for row in rows("headings.csv") if row["role"] == "filler")
@@ -160,12 +174,18 @@ def _total_of(form: str) -> str | None:
     return "batch total" if "sum" in kinds and kinds & {"batch", "soap"} else None
 
 
+def _speaks_of_fats(form: str) -> bool:
+    return any(words("word of a total").get(word) == "fats" for word in form.split())
+
+
 def _phrase(form: str, unit: str | None, bare: str) -> Heading | None:
     role, doubtful = _phrases().get(form) or (_total_of(form), False)
     if role is None:
         return None
     weighed = unit is not None and unit != "%" and dimension(unit) == "mass"
     if weighed:  # a unit of weight tells a total from a name: `Fat` lists fats, `Fat (g)` sums them
+        if role == "ingredient" and doubtful and not _speaks_of_fats(form):
+            return None  # `Was (g)`: in Dutch it is wax, and nobody sums up `what`
         role = {"ingredient": "fats total", "recipe": "batch total"}.get(role, role)
         if role in _NEVER_WEIGHED and form == fold(bare):  # `Lye solution (g)` is the lye itself
             return None

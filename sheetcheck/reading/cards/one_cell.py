@@ -178,7 +178,7 @@ def _is_weighed_ingredient(part: str) -> bool:
 _SENTENCE = re.compile(r"\.(?=\s|$)|[!:()]")
 _INTO = re.compile(r"\b(?:into|dissolved)\b|\bfor\b(?= ?\d)", re.IGNORECASE)
 _FILLING = re.compile(r"\b(?:the|is|are)\b", re.IGNORECASE)  # `the lye is 4 oz`
-_AN_AMOUNT = re.compile(r"(?<![\d.,/])\d")
+_AN_AMOUNT = re.compile(r"(?<![\d.,/A-Za-z])\d")
 _MOST_TRAILING = 4  # words behind a name that tell what is done with it: `caustic soda dissolved`, `lavender if wanted`
 
 

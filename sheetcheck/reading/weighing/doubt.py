@@ -12,7 +12,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sheetcheck.reading.candidates import languages_of
-from sheetcheck.reading.headings import read_heading
+from sheetcheck.reading.headings import languages_of_phrase, read_heading
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 
@@ -66,18 +66,17 @@ def doubtful(components: pd.DataFrame, explained: Iterable[str], statements: pd.
     return [Word(texts[key], np.array(places, dtype=np.int64)) for key, places in of.items()]
 
 
-def languages_written(components: pd.DataFrame) -> frozenset[str]:
-    """Return the languages of the names of a book that are beyond doubt; none where these are of all, or none are."""
-    names = components.loc[components["name_certainty"] == "exact", "name"].dropna().unique()
+def languages_written(texts: Iterable[str]) -> frozenset[str]:
+    """Return the languages in which a book says what substances and columns are called; none where none are told."""
     told: Counter[str] = Counter()
-    for name in names.tolist():
-        spelled = languages_of(fold(str(name)))
-        told.update(dict.fromkeys(spelled, 1))
+    for text in {fold(text) for text in texts if len(text) <= _LONGEST}:
+        told.update(languages_of(text) or languages_of_phrase(text))
     most = max(told.values(), default=0)
     return frozenset(language for language, count in told.items() if count >= max(_OF_A_LANGUAGE * most, 1))
 
 
-_OF_A_LANGUAGE = 0.4  # of the names of the language that names most
+_LONGEST = 40  # characters
+_OF_A_LANGUAGE = 0.4  # of what the language says that says most
 
 
 @lru_cache(maxsize=20000)

@@ -128,6 +128,13 @@ class Frames:
         self.bears[at] = meaning.role in ("fat", "alkali", "liquid", "acid")
         self.changed = True
 
+    def leave_open(self, at: NDArray[np.int64]) -> None:
+        """Take back what mere likeness made of some lines: what is asked about is not known."""
+        likened = at[self.certainty[at] == "read as"]
+        self.role[likened], self.substance[likened] = "unknown", None
+        self.certainty[likened], self.bears[likened] = "unknown", True
+        self.changed |= len(likened) > 0
+
     def frames(self) -> tuple[pd.DataFrame, pd.DataFrame]:
         """Return the frames; amounts that repeat others have become statements."""
         if not self.changed:

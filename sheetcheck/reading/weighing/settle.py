@@ -8,7 +8,7 @@ weighed apart.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import exp, isfinite
 
@@ -44,7 +44,9 @@ class Settled:
     questions: list[Question] = field(default_factory=list)
 
 
-def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[str, str]) -> Settled:
+def settle(
+    components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[str, str], texts: Iterable[str] = ()
+) -> Settled:
     """Settle what the doubtful words of a book mean.
 
     Parameters
@@ -53,6 +55,8 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
         As `model.frames` has them, with grams where they are known; not changed.
     answers
         What the maker says of her own words, by their folded text; `total` and `not an ingredient` are said so.
+    texts
+        What else stands in the book: it tells her languages.
     """
     done = Settled(components, statements)
     found = doubtful(components, answers, statements)
@@ -68,7 +72,7 @@ def settle(components: pd.DataFrame, statements: pd.DataFrame, answers: Mapping[
             open_words.append(word)
     habit = book.habit(open_words)
     groups = list(sharing_recipes(components, open_words))
-    hand = Hand(languages_written(components))
+    hand = Hand(languages_written(texts))
     hand = replace(hand, ways=_ways_of(book, groups, habit, hand))
     for together in groups:
         _weigh(book, together, habit, hand, done)
@@ -139,7 +143,7 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, hand: Hand, don
         unknown_fat = chosen.role == "fat" and (chosen.substance is None or not chosen.spelled)
         sound = not (here & weighing.known.whole).any() or fits[here & weighing.known.whole].mean() >= 0.5
         acid_too = book.certainty[word.at[0]] == "ambiguous" and chosen.role != "acid" and acids_said(word.text)
-        likely = probabilities(rivals)[0] >= limits()["weighing_likely"].value
+        likely = _as_good_as(rivals) >= limits()["weighing_likely"].value
         settled = likely and not any(r.matters for r in rivals) and not unknown_fat and not acid_too
         if settled and (sound or chosen.prior > _SPELLED_OUT):
             book.write(word.at, chosen, max((r.demand_off for r in rivals if not r.beaten), default=0.0))
@@ -151,7 +155,17 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, hand: Hand, don
             book.write(word.at[small], _ADDITION)
         if not small.all():
             left = Word(word.text, word.at[~small])
+            book.leave_open(left.at)
             done.questions.append(question(book, left, labels[n], best, n, rivals, int((fits & here).sum())))
+
+
+def _as_good_as(rivals: Sequence[Rival]) -> float:
+    """Return how probable it is that a word means what it was taken for, or what takes up nearly the same lye."""
+    first, others = probabilities(rivals)
+    return first + sum(p for p, r in zip(others, rivals, strict=True) if not r.beaten and r.moves <= _NEARLY)
+
+
+_NEARLY = 1.0  # points of superfat
 
 
 def _weighing_of(
