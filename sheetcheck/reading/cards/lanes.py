@@ -16,6 +16,7 @@ from sheetcheck.workbook.grid import Cell, Kind
 _LONGEST_NAME = 50
 _ENOUGH_LINES = 2
 _MORE_NUMBERS = 4  # times the names: a column holds amounts, and a soap called like an ingredient stands over them
+_FAR_FEWER = 15  # times fewer names than the longest lane has
 _LONG, _SAMPLE = 3000, 500
 _CROWD, _LEAST_KNOWN = 30, 0.1  # of the names in a list longer than this, so many are ingredients
 
@@ -57,10 +58,11 @@ def find_lanes(sheet: Sheet, rows: Rows) -> list[Lane]:
             named.setdefault(column, []).append(row)
             sides.setdefault(column, Counter())[side] += 1
     numbers = Counter(c.column for cells in rows.values() for c in cells if c.kind is Kind.NUMBER)
+    few = max(map(len, named.values()), default=0) / _FAR_FEWER  # what is weighed in remarks beside a list
     columns = {
         c
         for c, found in named.items()
-        if len(found) >= max(_ENOUGH_LINES, numbers[c] / _MORE_NUMBERS) and not _is_of_else(rows, c, len(found))
+        if len(found) >= max(_ENOUGH_LINES, few, numbers[c] / _MORE_NUMBERS) and not _is_of_else(rows, c, len(found))
     }
     for column, found in _blank_forms(sheet, rows).items():
         if columns and column not in columns:

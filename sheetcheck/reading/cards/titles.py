@@ -38,7 +38,8 @@ def may_be_title(lines: Sequence[Line]) -> bool:
         return True
     if first.label is None:
         return False
-    alone = all(_is_remark_on_a_title(c, rest[0]) for c in first.cells[1:])
+    whole = roles_weighed(rest) >= _BEARING
+    alone = all(_is_remark_on_a_title(c, rest[0]) or (whole and c.kind is Kind.DATE) for c in first.cells[1:])
     bare = alone and (len(first.cells) > 1 or without_amount(first)) and first.label is first.cells[0]
     role = first.heading.role if first.heading else None
     named_like_ingredient = first.kind in ("ingredient", "extra", "label") and first.role != "alkali"
@@ -51,9 +52,8 @@ def _is_remark_on_a_title(cell: Cell, following: Line) -> bool:
     """Tell whether a text beside a title is no amount: `Coffee | superfat 7 %`, `Lard | grams`, `Coffee | tried`."""
     if cell.kind is not Kind.TEXT:
         return False
-    return read_unit(cell.text) is not None or superfat_said(cell.text) is not None or (
-        following.kind == "heading" and not any(map(str.isdigit, cell.text))
-    )
+    said = read_unit(cell.text) is not None or superfat_said(cell.text) is not None
+    return said or (following.kind == "heading" and not is_amount(cell))
 
 
 def titles_the_next(line: Line, following: Sequence[Line]) -> bool:
@@ -117,5 +117,5 @@ def _is_group_word(line: Line) -> bool:
         heading is not None
         and heading.role is not None
         and not heading.substance
-        and (name is None or not name.substance)
+        and (name is None or not (name.substance or name.candidates))
     )

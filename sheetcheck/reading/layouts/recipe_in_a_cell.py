@@ -124,12 +124,20 @@ def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _R
     """Return the recipe whose ingredients stand in a row, one a cell with its amount; None where they are not all."""
     named = [c for c in cells if c.kind is Kind.TEXT and split_name_and_amount(c.text) is not None]
     title = next((c for c in cells if c.kind is Kind.TEXT and c not in named), None)
+    if title is None and len(named) > _AMONG and named[0] is cells[0] and _is_no_ingredient(named[0].text):
+        title, named = named[0], named[1:]  # `market 2kg`
     if title is None or len(named) <= _AMONG:
         return None
     lines = [read_line(sheet, c.row, [c], {}) for c in named]
     roles = _roles([line for line in lines if line.kind == "ingredient" and line.amount is not None])
     beside = [c for c in cells if c is not title and c not in named]
     return _Recipe(title, cells[-1], lines, beside, is_row=True) if roles >= needed else None
+
+
+def _is_no_ingredient(text: str) -> bool:
+    split = split_name_and_amount(text)
+    likeliest = candidates(split[0])[0] if split is not None else None
+    return likeliest is None or not likeliest.spelled
 
 
 def _keep(sheet: Sheet, made: _Recipe, group: int) -> None:

@@ -128,9 +128,10 @@ class Frames:
         self.bears[at] = meaning.role in ("fat", "alkali", "liquid", "acid")
         self.changed = True
 
-    def leave_open(self, at: NDArray[np.int64]) -> None:
-        """Take back what mere likeness made of some lines: what is asked about is not known."""
-        likened = at[self.certainty[at] == "read as"]
+    def leave_open(self, at: NDArray[np.int64], likeliest: Meaning) -> None:
+        """Take back what mere likeness made of some lines, where they likelier mean something else: it is asked."""
+        other = (self.role[at] != likeliest.role) | (self.substance[at] != likeliest.substance)
+        likened = at[(self.certainty[at] == "read as") & other]
         self.role[likened], self.substance[likened] = "unknown", None
         self.certainty[likened], self.bears[likened] = "unknown", True
         self.changed |= len(likened) > 0

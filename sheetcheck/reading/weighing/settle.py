@@ -155,7 +155,7 @@ def _weigh(book: Frames, together: Sequence[Word], habit: float, hand: Hand, don
             book.write(word.at[small], _ADDITION)
         if not small.all():
             left = Word(word.text, word.at[~small])
-            book.leave_open(left.at)
+            book.leave_open(left.at, chosen)
             done.questions.append(question(book, left, labels[n], best, n, rivals, int((fits & here).sum())))
 
 
