@@ -384,6 +384,10 @@ def _behind(text: _Text) -> tuple[bool, ...]:
 _GENERIC = frozenset({"oil", "butter", "fat", "ol", "fett", "seed", "milk", "huile", "aceite", "olio", "olie", "oleo"})
 _FATTY = _GENERIC - {"seed", "milk"} | {"beurre", "burro", "manteca", "manteiga", "vet", "graisse", "grasa", "grasso"}
 _FATTY_ENDS = ("oil", "ol", "butter", "fett", "olie", "vet", "talg", "schmalz")
+_LEFT_OUT = _GENERIC | {  # what may be missing at the end of a name cut short: `Sodium`, `Idr.`
+    *("hydroxide", "hydroxid", "hydroxyde", "hydroxyd", "sodio", "sodique", "potassium", "potasio", "potassio"),
+    *("caustica", "caustique", "di", "de"),
+}
 _GENERIC_BEFORE = ("huile", "aceite", "olio", "oleo", "beurre", "manteca", "burro")
 
 
@@ -395,7 +399,7 @@ def _bare(text: _Text) -> Found:
 
 
 def _beginnings(text: _Text, names: list[str]) -> float | None:
-    if len(text.words) > len(names) or any(name not in _GENERIC for name in names[len(text.words) :]):
+    if len(text.words) > len(names) or any(name not in _LEFT_OUT for name in names[len(text.words) :]):
         return None
     prior, letters = 0.0, 0
     for word, stop, name in zip(text.words, text.stops, names, strict=False):
@@ -437,7 +441,7 @@ def _letters_in_order(text: _Text) -> Found:
         return
     for spelling in _by_letter().get(text.solid[0], ()):
         names = spelling.split()
-        if len(names) - len(text.words) in (0, 1) and all(name in _GENERIC for name in names[len(text.words) :]):
+        if len(names) - len(text.words) in (0, 1, 2) and all(name in _LEFT_OUT for name in names[len(text.words) :]):
             pairs = list(zip(text.words, names, strict=False))
             if all(_in_order(word, name) for word, name in pairs) and any(w != n for w, n in pairs):
                 yield from _keys(spelling, _IN_ORDER, len(text.solid) - 1)
@@ -445,7 +449,8 @@ def _letters_in_order(text: _Text) -> Found:
 
 def _in_order(letters: str, word: str) -> bool:
     rest = iter(word)
-    enough = letters == word or len(letters) * 3 >= len(word)
+    sounds = word[:1] + re.sub("[aeiouy]", "", word[1:])  # `ntrm` is all that sounds of `natrium`
+    enough = letters == word or len(letters) * 3 >= len(word) or (len(letters) > 2 and sounds.startswith(letters))
     return letters[:1] == word[:1] and enough and all(letter in rest for letter in letters)
 
 

@@ -269,9 +269,10 @@ def _in_one_cell(sheet: Sheet, label: Cell) -> tuple[str, str] | None:
     read = read_amount(amount)
     has_unit = bool(read.readings) and read.readings[0].unit is not None
     known = sheet.words.name(name)
+    sure = ("exact", "read as") if sheet.words.loose else ("exact",)
     return (
         split
-        if has_unit or (known.certainty == "exact" and known.kind in ("fat", "alkali", "liquid", "acid", "refused"))
+        if has_unit or (known.certainty in sure and known.kind in ("fat", "alkali", "liquid", "acid", "refused"))
         else None
     )
 

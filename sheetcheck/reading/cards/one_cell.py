@@ -119,7 +119,7 @@ def several(text: str) -> tuple[str, ...]:
         return ()
     if "\n" in text.strip():
         lines = tuple(part for line in text.splitlines() if line.strip() for part in several(line) or (line.strip(),))
-        weighed = sum(map(_by_weight, lines))
+        weighed = sum(split_name_and_amount(line) is not None for line in lines)
         listed = weighed > _ENOUGH and weighed * 2 > len(lines)
         return lines if listed or sum(map(_is_weighed_ingredient, lines)) >= _ENOUGH else ()
     parts = _with_remarks([part for part in _BETWEEN.split(text) if part and part.strip()])
@@ -183,16 +183,18 @@ _MOST_TRAILING = 4  # words behind a name that tell what is done with it: `caust
 
 
 @lru_cache(maxsize=4096)
-def told(text: str) -> tuple[str, ...]:
+def told(text: str, own_names: tuple[tuple[str, str], ...] = ()) -> tuple[str, ...]:
     """Take the weighed parts out of running words; the rest is left: what is done, when, and for how long.
 
-    `Melt 14 oz lard and 5 oz coconut oil. Lye 3 oz in 8 oz water, stir 20 min` gives four parts.
+    `Melt 14 oz lard and 5 oz coconut oil. Lye 3 oz in 8 oz water, stir 20 min` gives four parts. `own_names` are the
+    maker's own words with what they mean.
     """
     if sum(map(str.isdigit, text)) < _ENOUGH:
         return ()
+    mine = dict(own_names)
     sentences = [sentence for whole in _SENTENCE.split(text) for sentence in _INTO.split(whole)]
     pieces = [_FILLING.sub(" ", piece) for sentence in sentences for piece in _BETWEEN.split(sentence) if piece.strip()]
-    sure = [_surely_weighed(piece.strip()) for piece in pieces]
+    sure = [_surely_weighed(piece.strip(), lambda name: identify(name, mine).kind) for piece in pieces]
     behind = sum(part is not None and part[:1].isdigit() for part in sure) * 2 >= sum(part is not None for part in sure)
     parts = (part or _perhaps_weighed(piece.strip(), behind=behind) for piece, part in zip(pieces, sure, strict=True))
     return tuple(part for part in parts if part is not None)
@@ -229,7 +231,7 @@ def _by_weight(part: str) -> bool:
     return split is not None and read_amount(split[1]).readings[0].measures == "mass"
 
 
-def _surely_weighed(piece: str) -> str | None:
+def _surely_weighed(piece: str, kind_of: Callable[[str], str | None]) -> str | None:
     """Return a known name and its amount in a few words, None where there is none: `when cool into 20 oz olive`."""
     if _is_statement(piece):
         return piece
@@ -237,7 +239,7 @@ def _surely_weighed(piece: str) -> str | None:
     if first is None:
         return None
     before, after = piece[: first.start()], piece[first.start() :]
-    return _named_behind(after) or _named_before(before, after, lambda name: identify(name).kind is not None)
+    return _named_behind(after, kind_of) or _named_before(before, after, lambda name: kind_of(name) is not None)
 
 
 def _perhaps_weighed(piece: str, *, behind: bool) -> str | None:
@@ -252,18 +254,15 @@ def _perhaps_weighed(piece: str, *, behind: bool) -> str | None:
     return likely or _weighed_unknown(piece, after)
 
 
-def _named_behind(behind: str) -> str | None:
+def _named_behind(behind: str, kind_of: Callable[[str], str | None]) -> str | None:
     """Return an amount with the name behind it, and no more of its words than name it: `320 g water, cold`."""
-    whole = split_name_and_amount(behind)
-    if whole is not None and _is_likely(whole[0]) and _is_weighed(behind):
-        return behind  # `250 g de son de riz`: `son` alone is bran
     listed = behind.split()
-    for end in range(len(listed), max(len(listed) - _MOST_TRAILING, 1), -1):
-        shorter = " ".join(listed[:end])
-        split = split_name_and_amount(shorter)
-        if split is not None and identify(split[0]).kind is not None and _is_weighed(shorter):
-            return shorter
-    return None
+    found = [" ".join(listed[:end]) for end in range(len(listed), max(len(listed) - _MOST_TRAILING, 1), -1)]
+    split = [(part, each[0]) for part in found if (each := split_name_and_amount(part)) and _is_weighed(part)]
+    bearing = next((part for part, name in split if kind_of(name) in (*_BEARING, "refused")), None)
+    if bearing is None and split and split[0][0] == behind and _is_likely(split[0][1]):
+        return behind  # `250 g de son de riz`: `son` alone is bran
+    return bearing or next((part for part, name in split if kind_of(name) is not None), None)
 
 
 def _named_before(before: str, behind: str, is_name: Callable[[str], bool]) -> str | None:

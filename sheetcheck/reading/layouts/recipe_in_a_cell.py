@@ -84,7 +84,8 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
     cell = cells[place]
     if cell.kind is not Kind.TEXT:
         return None
-    for parts in (several(cell.text), told(cell.text)):
+    own_names = tuple(sorted(sheet.words.own_names.items()))
+    for parts in (several(cell.text), told(cell.text, own_names)):
         lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
         weighed = [line for line in lines if line.kind == "ingredient" and line.amount is not None]
         fats = [line.name for line in weighed if line.role == "fat"]
