@@ -67,7 +67,9 @@ class Gathered:
         beyond_weighing.take_out(components, statements)
         keep_second_readings(components, statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
-        settled = settle(components, statements, explained, self.texts) if self.weighed else Settled(components, statements)
+        settled = (
+            settle(components, statements, explained, self.texts) if self.weighed else Settled(components, statements)
+        )
         components = settled.components
         statements, no_sums = no_totals.leave_out(components, settled.statements)
         return Book(

@@ -131,7 +131,7 @@ def candidates(text: str, hand: Hand = ANYONE) -> tuple[Meaning, ...]:
 
 
 def placed(meanings: Sequence[Meaning], among_fats: float) -> tuple[Meaning, ...]:
-    """Return meanings, likeliest first, with what it tells that a word stands among fats (1), or behind the lye (-1)."""
+    """Return meanings, likeliest first, with what its place tells: among fats (1), behind the lye (-1)."""
     told = [replace(m, prior=m.prior + among_fats * _PLACE.get(m.role, 0.0)) for m in meanings]
     total = math.log(sum(math.exp(m.prior) for m in told))
     return tuple(sorted((replace(m, prior=m.prior - total) for m in told), key=lambda m: -m.prior))
@@ -421,7 +421,9 @@ def _initials(text: _Text) -> Found:
         names = spelling.split()
         if len(names) == len(text.solid) and "".join(name[0] for name in names) == text.solid:
             prior = _INITIALS + (0.0 if text.capitals else _NOT_CAPITALS)
-            for key, nats, telling, _ in _keys(spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)):
+            for key, nats, telling, _ in _keys(
+                spelling, prior, len(text.solid) + (text.capitals and len(text.solid) > 2)
+            ):
                 # one letter may begin a name in every language: the everyday one is the likeliest
                 rare = not key.startswith(spelling) if len(names) == 1 else spelling not in _first_names()[key]
                 yield key, nats + _NOT_EVERYDAY * rare, telling, spelling

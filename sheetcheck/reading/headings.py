@@ -152,7 +152,26 @@ _MONEY = re.compile("[£$€¥]")
 _RATE = re.compile(r"\b(?:per|pro|je|par|por) ?(?:kilo|kg|lbs?|pound|pfund|litre|liter|100 ?g)\b", re.IGNORECASE)
 _BRACKET = re.compile(r"[(\[][^()\[\]]*[)\]]?")
 _NUMBERED = re.compile(r"(.*[^\W\d_])\.? ?#? ?[0-9]{1,2}")
-_ONE_OF_THEM = frozenset({"what", "was", "quoi", "que", "cosa", "wat", "oil", "fat", "fett", "ol", "huile", "aceite", "olio", "vet", "olie", "oleo"})
+_ONE_OF_THEM = frozenset(
+    {
+        "what",
+        "was",
+        "quoi",
+        "que",
+        "cosa",
+        "wat",
+        "oil",
+        "fat",
+        "fett",
+        "ol",
+        "huile",
+        "aceite",
+        "olio",
+        "vet",
+        "olie",
+        "oleo",
+    }
+)
 
 
 def _forms(bare: str) -> Iterator[str]:

@@ -246,7 +246,7 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
 
 
 def _unlike_amounts(placed: ColumnRole | None) -> int:
-    """Return how unlike a column of amounts one is, by its heading: `Theory (g)` beside `Weighed (g)` is less like it."""
+    """Return how unlike amounts a column is, by its heading: `Theory (g)` more than `Weighed (g)`."""
     return 2 if placed is None or placed.role != "amount" else int(not placed.surely)
 
 

@@ -164,7 +164,7 @@ def _is_weighed(part: str) -> bool:
 
 
 def _in_short(parts: Sequence[str]) -> bool:
-    """Tell whether short forms stand with a bare number each, three or more or with an `=`: `OO 8 / CO 5.5 / shea 1`."""
+    """Tell whether short forms stand with bare numbers, three or more or with `=`: `OO 8 / CO 5.5 / shea 1`."""
     split = [split_name_and_amount(part) for part in parts]
     enough = len(parts) > _ENOUGH or (len(parts) == _ENOUGH and all("=" in part for part in parts))
     return enough and all(each is not None and len(each[0]) <= _SHORT for each in split)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sheetcheck.model import ColumnReading, column_letters
+from sheetcheck.reading.amounts.amount import read_amount
 from sheetcheck.reading.amounts.texts import is_amount, split_name_and_amount
 from sheetcheck.reading.candidates import candidates
 from sheetcheck.reading.cards.lines import Line, read_line
@@ -86,7 +87,7 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
         return None
     own_names = tuple(sorted(sheet.words.own_names.items()))
     for parts in (several(cell.text), told(cell.text, own_names)):
-        lines = [read_line(sheet, cell.row, [replace(cell, text=part)], {}) for part in parts]
+        lines = [_line(sheet, cell, part) for part in parts]
         weighed = [line for line in lines if line.kind == "ingredient" and line.amount is not None]
         fats = [line.name for line in weighed if line.role == "fat"]
         if _roles(weighed) >= needed and any(name and name.substance for name in fats):
@@ -96,12 +97,7 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
     left = next((c for c in reversed(cells[:place]) if c.kind is Kind.TEXT and not is_amount(c)), None)
     left = None if left is not None and several(left.text) else left
     head, colon, _ = cell.text.partition(":")
-    if (
-        left is None
-        and colon
-        and len(head.split()) <= _WORDS_OF_A_NAME
-        and not any(map(str.isdigit, BRACKET.sub("", head)))
-    ):
+    if left is None and colon and len(head.split()) <= _WORDS_OF_A_NAME and not _weighs(BRACKET.sub("", head)):
         left = replace(cell, text=head)  # `Plover: melt 20 oz lard …`
     elif left is None and split_name_and_amount(parts[0]) is None:
         left, lines = replace(cell, text=parts[0]), lines[1:]
@@ -109,16 +105,33 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
     return None if left is None else _Recipe(left, cell, lines, beside)
 
 
+def _line(sheet: Sheet, cell: Cell, part: str) -> Line:
+    """Read one line of a cell; a number behind a word that nothing knows is an amount here: `Sdm: 77`."""
+    line = read_line(sheet, cell.row, [replace(cell, text=part)], {})
+    split = split_name_and_amount(part) if line.kind == "text" else None
+    if split is None:
+        return line
+    return read_line(sheet, cell.row, [replace(cell, text=split[0]), replace(cell, text=split[1])], {})
+
+
+def _weighs(text: str) -> bool:
+    split = split_name_and_amount(text)
+    return split is not None and read_amount(split[1]).readings[0].unit is not None
+
+
 def _roles(lines: Sequence[Line]) -> set[str]:
-    """Return the roles of some lines; what stands for lye or a liquid is weighed later: `soda`, `watee`."""
-    return {role for line in lines for role in (_likely_role(line.name_text), line.role)}
+    """Return what some lines may be; what stands for lye or a liquid is weighed later: `soda`, `watee`."""
+    roles = {line.role for line in lines}
+    for line in lines:
+        if fold(line.name_text) in words("lye word"):
+            roles.add("alkali")
+        elif line.role == "unknown":
+            roles |= {meaning.role for meaning in candidates(line.name_text)[:_PERHAPS] if meaning.spelled}
+    left = sum(line.role == "unknown" for line in lines)
+    return roles | ({"liquid"} if left and {"fat", "alkali"} <= roles else set())
 
 
-def _likely_role(name: str) -> str:
-    if fold(name) in words("lye word"):
-        return "alkali"
-    likeliest = candidates(name)[0]
-    return likeliest.role if likeliest.spelled else "unknown"
+_PERHAPS = 3  # meanings of a word that are looked at
 
 
 def _of_a_row(sheet: Sheet, cells: Sequence[Cell], needed: frozenset[str]) -> _Recipe | None:

@@ -98,9 +98,7 @@ class Frames:
         told = []
         for i in spread(at, _OF_ONE_WORD).tolist():
             mine = np.flatnonzero(self.recipe == self.recipe[i])
-            fats, lye, liquid = (
-                mine[(self.role[mine] == role) & (mine != i)] for role in ("fat", "alkali", "liquid")
-            )
+            fats, lye, liquid = (mine[(self.role[mine] == role) & (mine != i)] for role in ("fat", "alkali", "liquid"))
             above = len(lye) > 0 and i < lye[0]
             behind = (lye < i).any() and (liquid < i).any() and (fats < lye[0]).all()
             told.append(1.0 if (i < fats).any() else 0.5 if above else -1.0 if behind else 0.0)
