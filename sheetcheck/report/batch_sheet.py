@@ -60,7 +60,6 @@ def batch_sheet(audit: Audit) -> NewSheet | None:
         heights=TITLE_HEIGHT | heights(rows, widths, across),
         merges=("A2:L2", "A3:L3"),
         freeze=f"B{FIRST}",
-        landscape=True,
         repeat_rows=(FIRST - 1, FIRST - 1),
     )
 

@@ -69,8 +69,8 @@ SHAPES = {  # a shape for each word, so that grey print and every eye can tell t
 }
 NAME_HEADING = later("Recipe")
 VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Why")
-SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Superfat range, %")
-AIMED_AT_HEADING = later("To aim at, %")
+SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Its range, %")
+AIMED_AT_HEADING = later("Aim at, %")
 LYE_HEADINGS = (later("Lye for that"), later("Lye for that ({unit})"))
 LIQUID_HEADINGS = (later("Liquid for that"), later("Liquid for that ({unit})"))
 CONCENTRATION_HEADING = later("Lye strength, %")
@@ -78,6 +78,7 @@ WHICH_LYE_HEADING, PURE_HEADINGS = (
     later("That is lye of"),
     (later("Pure lye in it"), later("Pure lye in it ({unit})")),
 )
+NO_RANGE_BELOW = -100.0  # percent of superfat: twice the lye that the fats take up
 LOW_TO_HIGH = later("{low} to {high}")
 BOTH_ALKALIS = later("{naoh} NaOH, {koh} KOH")
 
@@ -126,8 +127,8 @@ def signal_word(signal: Signal) -> str:
 
 
 def range_text(low: float, high: float) -> str | None:
-    """Return "2.1 to 6.0", or nothing."""
-    if math.isnan(low) or math.isnan(high):
+    """Return "2.1 to 6.0", or nothing: also where there is so much lye that how fats vary is of no use."""
+    if math.isnan(low) or math.isnan(high) or high < NO_RANGE_BELOW:
         return None
     return tr(LOW_TO_HIGH, low=number(low, 1), high=number(high, 1))
 

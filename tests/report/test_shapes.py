@@ -96,7 +96,7 @@ def test_lye_is_given_as_she_weighs_it_with_the_pure_lye_beside_and_named(tmp_pa
     line = dict(zip(headings, row, strict=True))
     assert line["Lye on your sheet"] == pytest.approx(430)
     assert line["That is lye of"] == "Soda lye 36 °Bé: 30.2 % lye"
-    pure = audit.recipes.query("name == 'Sound shop lye'")["needed_typical_g"].item() * (1 - line["To aim at, %"] / 100)
+    pure = audit.recipes.query("name == 'Sound shop lye'")["needed_typical_g"].item() * (1 - line["Aim at, %"] / 100)
     assert line["Pure lye in it"] == pytest.approx(pure)
     assert line["Lye for that"] == pytest.approx(pure / 0.302, rel=2e-3)
     message = next(f.message for f in audit.findings if f.rule == "free-lye" and "Soda lye" in f.message)
