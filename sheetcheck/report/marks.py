@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sheetcheck import faults
 from sheetcheck.faults import otherwise
 from sheetcheck.model import (
+    ACROSS_A_PAGE,
     Audit,
     CellContent,
     CellMark,
@@ -50,7 +51,6 @@ if TYPE_CHECKING:
 LONGEST_NOTE = 600  # characters; what goes past it stands in the list of findings
 NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 16.0, 22.0, 46.0, 30.0
 REASON_LEAST = 40.0
-PAGE = 89.0  # characters across A4 or Letter, upright, with the margins of a new workbook
 RANGE_WIDTH, NUMBER_WIDTH = 12.0, 10.0
 
 
@@ -213,7 +213,7 @@ def widths(titles: Sequence[str], names: Iterable[str], *, two_alkalis: bool = F
     found = [on_one_line(NUMBER_WIDTH, title) for title in titles]
     found[NAME - 1] = wide_enough(NAME_WIDTH, names)
     found[VERDICT - 1] = max(found[VERDICT - 1], verdict_width(VERDICT_WIDTH))
-    found[REASON - 1] = max(REASON_LEAST, min(REASON_WIDTH, PAGE - found[NAME - 1] - found[VERDICT - 1]))
+    found[REASON - 1] = max(REASON_LEAST, min(REASON_WIDTH, ACROSS_A_PAGE - found[NAME - 1] - found[VERDICT - 1]))
     found[RANGE - 1] = max(found[RANGE - 1], RANGE_WIDTH)
     if two_alkalis:
         found[LYE - 1] = max(found[LYE - 1], TWO_ALKALIS_WIDTH)

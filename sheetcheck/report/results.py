@@ -26,7 +26,7 @@ from sheetcheck.rules.support.wording import percent
 from sheetcheck.words import tr
 
 LIVE_UP_TO = 3_000  # recipes; beyond them formulas would make the copy slow to open
-IN_A_ROW = 52  # characters of a reason beside a recipe
+IN_A_ROW = 66  # characters of a reason beside a recipe; so many are written a little smaller
 VERDICT_CELL = f"{{{{{VERDICT}}}}}"
 WEIGHED_AS_IT_IS = 0.995  # purity from which a lye is weighed as if it were pure
 COLUMNS = (  # of the frame of recipes, that results are made of
