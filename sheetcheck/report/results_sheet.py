@@ -26,6 +26,7 @@ AS_WRITTEN = ("sheet", "row", "column", "name", "unit", "fat_g", "liquid_g")
 WIDTHS = (22, 22, 66, 11, 18, 10, 12, 12, 10)
 SOLUTION_WIDTHS, AS_WRITTEN_WIDTHS = (28, 12), (12, 12, 12)
 NAME_WIDTH, VERDICT_WIDTH, REASON_LEAST = 16.0, 20.0, 12.0  # of what stands beside
+END, END_WIDTH = Styled(" ", "text"), 3.0  # what a long reason ends at: LibreOffice prints a page for what goes on
 FIRST_ROW = 2
 
 
@@ -78,13 +79,14 @@ def verdicts_beside(recipes: pd.DataFrame, results: Results) -> Iterator[ResultC
     for sheet, group in recipes.groupby("sheet", sort=False):
         name = wide_enough(NAME_WIDTH, group["name"].astype(str))
         reasons = (results.reason_in_a_row(int(number)) for number in group.index)
-        beside = (name, verdict_as_wide, wide_enough(REASON_LEAST, reasons, ACROSS_A_PAGE - name - verdict_as_wide))
+        most = ACROSS_A_PAGE - name - verdict_as_wide - END_WIDTH
+        beside = (name, verdict_as_wide, wide_enough(REASON_LEAST, reasons, most), END_WIDTH)
         values: dict[int, list[CellContent]] = {}
         for number, r in zip(group.index, group.to_dict("records"), strict=True):
             row = int(r["row"])
             while row in values:
                 row += 1
-            values[row] = _beside(results, int(number), r, places[number])
+            values[row] = [*_beside(results, int(number), r, places[number]), END]
         yield ResultColumns(str(sheet), min(values), (), dict(sorted(values.items())), beside, new_page=True)
 
 
