@@ -169,9 +169,10 @@ QUESTION = later("QUESTION")
 HOW_TO_WORK = (
     later("Work down the list; a click on the cell leads there, and a click on a verdict leads back here."),
     later(
-        "Choose an answer, save this file, and check again. “Yes, that was it”: the next copy keeps it beside yours as "
-        "your decision. “On purpose”: it stays as a remark (never for free lye). “Look later”: it stays. “Corrected”: "
-        "it is looked at afresh. To a question, choose or write what the word means."
+        "Choose an answer, save this file, and check your book again as you did this time. “Yes, that was it”: the "
+        "next copy keeps it beside yours as your decision. “On purpose”: it stays as a remark (never for free lye). "
+        "“Look later”: it stays. “Corrected”: it is looked at afresh. To a question, choose or write what the word "
+        "means."
     ),
     later(
         "Correct your own book; or correct this copy and take the marks off with `sheetcheck unmark`. No amount of "
