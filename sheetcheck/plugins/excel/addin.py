@@ -33,9 +33,9 @@ SETTINGS_SHEET = "myaddin.conf"  # PROJECT_NAME in the template's macro is "myad
 INTERPRETERS = {"win32": "Interpreter_Win", "darwin": "Interpreter_Mac"}
 MACRO, RIBBON = "xl/vbaProject.bin", "customUI/customUI.xml"
 
-_BUTTON = later("Audit this workbook")
+_BUTTON = later("Check this workbook")
 _TIP = later(
-    "Audits the open workbook, unsaved edits included, and offers a checked copy. Your workbook is not changed."
+    "Checks the open workbook, unsaved edits included, and offers a checked copy. Your workbook is not changed."
 )
 _RIBBON_XML = (
     '<customUI xmlns="http://schemas.microsoft.com/office/2006/01/customui"><ribbon><tabs>'

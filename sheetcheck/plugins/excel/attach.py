@@ -37,7 +37,7 @@ def open_book(name: str | None = None) -> xw.Book:
     """
     if "excel" not in {engine.name for engine in xw.engines} and xw.engines.active is None:
         raise NoProgramError(
-            tr("Excel can be driven on Windows and macOS only. Here, audit the file: sheetcheck audit BOOK")
+            tr("Excel can be driven on Windows and macOS only. Here, check the file: sheetcheck audit BOOK")
         )
     with bounded():
         _wait_until_ready()

@@ -81,7 +81,7 @@ class TestReading:
         self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(screen, "MOST_CELLS", 10)
-        with pytest.raises(SheetTooLargeError, match="audit the file instead"):
+        with pytest.raises(SheetTooLargeError, match="check the file instead"):
             screen.read_screen(xw.books.open(str(book_file)))
 
 
