@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -58,10 +59,26 @@ def open_book(name: str | None = None) -> xw.Book:
 
 def calling_book() -> xw.Book:
     """Return the workbook that the button was pressed in, else the active one."""
-    if any(argument.startswith("--from_xl") for argument in sys.argv) or hasattr(xw.Book, "_mock_caller"):
-        with bounded():
-            return xw.Book.caller()
-    return open_book()
+    if hasattr(xw.Book, "_mock_caller"):
+        return xw.Book.caller()
+    name, window = _told("--wb="), _told("--hwnd=")
+    if name is None:
+        return open_book()
+    with bounded():
+        found = [book for app in xw.apps for book in app.books if _folded(book.name) == _folded(name)]
+        if len(found) > 1 and window is not None:  # two Excels, of which Windows tells by the window
+            found.sort(key=lambda book: str(book.app.hwnd) != window)
+    return found[0] if found else open_book()
+
+
+def _told(option: str) -> str | None:
+    """Return what the macro says; xlwings itself cuts a name off at a second "="."""
+    return next((a.removeprefix(option) for a in sys.argv if a.startswith(option) and a != option), None)
+
+
+def _folded(name: str) -> str:
+    """Return a name as it is compared: macOS takes accents apart."""
+    return unicodedata.normalize("NFC", name).casefold()
 
 
 def local_path(book: xw.Book) -> Path | None:

@@ -105,7 +105,11 @@ class TestInstall:
         target = addin.install()
         assert target.parent.name == "Excel"
         assert "Startup.localized" in str(target)
-        assert addin.script().read_bytes() == Path(xw.__file__).with_name(addin.script().name).read_bytes()
+        text = addin.script().read_text(encoding="utf-8")
+        assert "quoted form of PythonInterpreter" in text
+        assert 'quoted form of ("--wb=" & WorkbookName)' in text
+        theirs = Path(xw.__file__).with_name(addin.script().name).read_text(encoding="utf-8")
+        assert text.count("\n") == theirs.count("\n") + 6, "all else is xlwings' own"
         assert addin.uninstall() == target
         assert addin.uninstall() is None
 

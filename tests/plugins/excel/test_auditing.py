@@ -1,5 +1,7 @@
 """The open workbook audited and copied, by the stand-in with the habits of Windows and of macOS."""
 
+import sys
+import unicodedata
 from pathlib import Path
 
 import openpyxl
@@ -265,8 +267,6 @@ class TestButton:
     def test_the_command_line_of_the_macro(
         self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        import sys
-
         from xlwings import utils
 
         xw.books.open(str(book_file))
@@ -275,6 +275,17 @@ class TestButton:
         assert {path for path in sys.path if path not in before} <= {""}  # nothing from the workbook's folder
         monkeypatch.setattr(sys, "argv", ["-c", "--wb=recipes.xlsx", "--from_xl=1", "--app=/x", "--hwnd=1"])
         assert attach.calling_book().name == "recipes.xlsx"
+
+    @pytest.mark.parametrize("name", ["lye=5 %.xlsx", "$(touch x).xlsx", "oz|g.xlsx", "Séifen.xlsx"])
+    def test_a_book_with_signs_in_its_name_is_the_one(
+        self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch, name: str
+    ) -> None:
+        odd = book_file.rename(book_file.with_name(name))
+        xw.books.open(str(odd))
+        xw.books.add()  # another one is active
+        said = unicodedata.normalize("NFD", name)
+        monkeypatch.setattr(sys, "argv", ["-c", f"--wb={said}", "--from_xl=1", "--app=/x", "--hwnd=1"])
+        assert attach.calling_book().name == name
 
 
 def test_take_leaves_nothing_behind(excel: StandIn, book_file: Path, tmp_path: Path) -> None:
