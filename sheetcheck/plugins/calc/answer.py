@@ -18,7 +18,7 @@ from sheetcheck.rescaling.drift import too_coarse
 from sheetcheck.rescaling.in_a_sentence import summary_sentence
 from sheetcheck.rescaling.not_taken_over import not_read
 from sheetcheck.rescaling.rows import job_rows
-from sheetcheck.words import later, speaking, tr
+from sheetcheck.words import Manner, languages, later, speaking, tr
 from sheetcheck.workbook import remove_marks
 from sheetcheck.workbook.grid import Kind
 from sheetcheck.workbook.overlay import lay_over
@@ -34,8 +34,17 @@ _OUR_STAMP = re.compile(r"\.checked(?: \d{4}-\d\d-\d\d \d{6}(?: \(\d+\))?|-\d+)?
 
 
 def answer(request: Path) -> dict[str, Any]:
-    """Return what to say, and the file to open where there is one; an error becomes a sentence."""
+    """Return what to say, and the file to open where there is one; an error becomes a sentence.
+
+    Spoken is the language of the settings on a sheet of the workbook, else that of LibreOffice's menus.
+    """
     asked = json.loads(request.read_text(encoding="utf-8"))
+    language = asked.get("language", "en")
+    with speaking(Manner(language if language in languages() else "en").voice()):
+        return _answer(asked)
+
+
+def _answer(asked: Mapping[str, Any]) -> dict[str, Any]:
     try:
         with tempfile.TemporaryDirectory(prefix="sheetcheck-") as folder:
             screen = _screen(asked, Path(folder))

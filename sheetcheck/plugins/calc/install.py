@@ -32,6 +32,7 @@ _TO_WHAT_SIZE = later(
     "To what size? x2 for twice as much; fats=5kg, batch=9lb, bars=40x110g; mould=2 box 24x8x7 cm; or moulds=all for "
     "those of a list of moulds in this workbook."
 )
+_SAID = {"not_run": _NOT_RUN, "working": _WORKING, "to_what_size": _TO_WHAT_SIZE}  # by the extension itself
 _NOT_ROOT = later("LibreOffice installs no extension for root. Run this as the user who opens the workbooks.")
 _BY_ROOT = re.compile(r"as root", re.IGNORECASE)
 
@@ -47,9 +48,12 @@ def build(target: Path, python: str = sys.executable) -> Path:
         command = {
             "command": [python, "-m", "sheetcheck.plugins.calc"],
             "version": __version__,
-            "not_run": tr(_NOT_RUN),
-            "working": tr(_WORKING),
-            "to_what_size": tr(_TO_WHAT_SIZE),
+            **{name: tr(sentence) for name, sentence in _SAID.items()},
+            "in": {
+                language: {name: catalogue(language).gettext(sentence) for name, sentence in _SAID.items()}
+                for language in languages()
+                if language != "en"
+            },
         }
         (inside / "command.json").write_text(json.dumps(command), encoding="utf-8")
         made = shutil.make_archive(str(Path(folder) / "made"), "zip", inside)

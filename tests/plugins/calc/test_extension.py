@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from sheetcheck.plugins.calc import install, office
+from sheetcheck.plugins.calc.answer import answer
 from sheetcheck.words import Voice, catalogue, languages, speaking
 
 ENTRIES = ["Check this workbook", "Write the checked copy", "Rescale this workbook …", "Take the marks off"]
@@ -38,6 +39,8 @@ def test_they_are_in_the_language_that_it_was_installed_in(tmp_path: Path) -> No
     }
     for name in ("not_run", "working", "to_what_size"):
         assert said[name] == f"«{constants[name.upper()]}»"
+        for language, in_it in said["in"].items():
+            assert in_it[name] == catalogue(language).gettext(constants[name.upper()]) != constants[name.upper()]
     assert said["not_run"].strip("«»").format(why="x").startswith("The check could not be run: x.")
 
 
@@ -49,6 +52,18 @@ def test_the_menu_has_a_title_in_each_language(tmp_path: Path) -> None:
         in_it = [title for said_in, title in titles if said_in == language or (said_in, language) == ("en-US", "en")]
         wanted = [catalogue(language).gettext(entry) for entry in ENTRIES]
         assert [title for title in in_it if title != "Sheetcheck"] == wanted
+
+
+def test_the_answer_is_in_the_language_of_the_menus(root: Path, tmp_path: Path) -> None:
+    book = root / "examples/clean_book/clean_book.xlsx"
+    asked = {"name": book.name, "file": str(book), "cells": [], "snapshot": None, "action": "audit"}
+    said = {}
+    for language in ("en", "de", "is"):
+        request = tmp_path / "request.json"
+        request.write_text(json.dumps({**asked, "language": language}), encoding="utf-8")
+        said[language] = answer(request)["say"]
+    assert said["is"] == said["en"] == "Nothing amiss in 12 recipes."
+    assert "12 Rezepte" in said["de"]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="runs a shell")

@@ -96,7 +96,8 @@ class Menu(unohelper.Base, XJobExecutor):  # type: ignore[misc]  # UNO's bases a
                 return {"say": self._not_run(error)}
 
     def _handed_over(self, document: Any, action: str, folder: str, more: dict[str, Any]) -> Path:
-        request = dict(describe(document, self.desktop, folder), action=action, **more)
+        about = describe(document, self.desktop, folder)
+        request = dict(about, action=action, language=self._language(), **more)
         path = Path(folder) / "request.json"
         path.write_text(json.dumps(request), encoding="utf-8")
         return path
@@ -171,11 +172,20 @@ class Menu(unohelper.Base, XJobExecutor):  # type: ignore[misc]  # UNO's bases a
         return self._sentence("not_run", NOT_RUN).format(why=error)
 
     def _sentence(self, name: str, english: str) -> str:
-        """Return a sentence in the language that the extension was installed in."""
+        """Return a sentence in LibreOffice's own language, else in the one that the extension was installed in."""
         try:
-            return str(self._command()[name])
+            command = self._command()
+            return str(command["in"].get(self._language(), command)[name])
         except Exception:  # noqa: BLE001 - whatever is wrong with the file, there is a sentence here
             return english
+
+    def _language(self) -> str:
+        """Return the language of LibreOffice's menus: "de"."""
+        name = "com.sun.star.configuration.ConfigurationProvider"
+        provider = self.context.ServiceManager.createInstanceWithContext(name, self.context)
+        where = uno.createUnoStruct("com.sun.star.beans.NamedValue", "nodepath", "/org.openoffice.Setup/L10N")
+        access = "com.sun.star.configuration.ConfigurationAccess"
+        return str(provider.createInstanceWithArguments(access, (where,)).ooLocale).partition("-")[0]
 
     def _own_folder(self) -> Path:
         packages = self.context.getByName("/singletons/com.sun.star.deployment.PackageInformationProvider")
