@@ -51,9 +51,7 @@ def test_what_comes_out_of_a_sound_recipe(sheet: NewSheet) -> None:
     assert plain["Free alkali, %"] == 0
     parts = [plain[part] for part in ("Soap, %", "Fat left over, %", "Glycerine, %")]
     assert all(isinstance(part, float) and part > 0 for part in parts)
-    assert (
-        65 < float(str(plain["Hottest the lye can get, °C"])) < 110
-    )  # over an open jug; common practice
+    assert 65 < float(str(plain["Hottest the lye can get, °C"])) < 110  # over an open jug; common practice
 
 
 def test_free_lye_has_its_share_and_no_promise_of_soap(sheet: NewSheet) -> None:

@@ -43,18 +43,7 @@ _RIBBON_XML = (
     'onAction="RibbonMyAddin.RunMain" screentip={button} supertip={tip}/>'
     "</group></tab></tabs></ribbon></customUI>"
 )
-_FIELDS = "{PYTHONPATH, PythonInterpreter, PythonCommand, WorkbookName, ApplicationFullName, LOG_FILE}"
-_QUOTED = (  # in the script for macOS (AppleScript Language Guide: "quoted form"; text item delimiters)
-    (
-        f'set {_FIELDS} to SplitString(ParameterString, "|")',
-        """set TheParts to SplitString(ParameterString, "|")
-	set {PYTHONPATH, PythonInterpreter, PythonCommand} to items 1 thru 3 of TheParts
-	set {ApplicationFullName, LOG_FILE} to items -2 thru -1 of TheParts
-	set oldTID to text item delimiters
-	set text item delimiters to "|"
-	set WorkbookName to (items 4 thru -3 of TheParts) as text
-	set text item delimiters to oldTID""",
-    ),
+_QUOTED = (  # in the script for macOS (AppleScript Language Guide: "quoted form")
     ("set ShellCommand to PythonInterpreter & ", "set ShellCommand to quoted form of PythonInterpreter & "),
     (
         r"""PythonCommand & " \" \"--wb=" & WorkbookName & "\" \"--from_xl=1\" """,
@@ -172,10 +161,7 @@ def script() -> Path:
 
 
 def quoting_script() -> str:
-    """Return xlwings' script with what it hands to the shell quoted, each part whole.
-
-    As it comes, an interpreter in a folder with a space is not found, and the shell would carry out what stands after a
-    `$` or between backticks in the name of a workbook; a `|` in that name would shift all that follows.
+    """Return xlwings' script with what it hands to the shell quoted: an interpreter may lie in a folder with a space.
 
     Raises
     ------

@@ -58,7 +58,7 @@ def open_book(name: str | None = None) -> xw.Book:
 
 
 def calling_book() -> xw.Book:
-    """Return the workbook that the button was pressed in, else the active one."""
+    """Return the workbook that the button was pressed in: one by its name where that is told, else the one in front."""
     if hasattr(xw.Book, "_mock_caller"):
         return xw.Book.caller()
     name, window = _told("--wb="), _told("--hwnd=")
@@ -66,9 +66,12 @@ def calling_book() -> xw.Book:
         return open_book()
     with bounded():
         found = [book for app in xw.apps for book in app.books if _folded(book.name) == _folded(name)]
-        if len(found) > 1 and window is not None:  # two Excels, of which Windows tells by the window
-            found.sort(key=lambda book: str(book.app.hwnd) != window)
-    return found[0] if found else open_book()
+        if found:
+            return found[0]
+        in_front = [app for app in xw.apps if window is not None and len(app.books) and str(app.hwnd) == window]
+        if in_front:  # of two Excels that in whose window the button was pressed
+            return in_front[0].books.active
+    return open_book()
 
 
 def _told(option: str) -> str | None:

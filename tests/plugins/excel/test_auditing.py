@@ -276,6 +276,23 @@ class TestButton:
         monkeypatch.setattr(sys, "argv", ["-c", "--wb=recipes.xlsx", "--from_xl=1", "--app=/x", "--hwnd=1"])
         assert attach.calling_book().name == "recipes.xlsx"
 
+    def test_no_workbook_open_gets_our_sentence(self, excel: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(sys, "argv", ["-c", "--wb=sheetcheck.plugins.excel.button.xlam", "--from_xl=1", "--hwnd=1"])
+        button.main()
+        assert excel.alerts[-1][1].startswith("No workbook is open")
+
+    def test_the_status_bar_says_that_it_works_and_is_given_back(
+        self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        shown: list[object] = []
+        book = xw.books.open(str(book_file))
+        book.set_mock_caller()
+        bar = property(lambda _: None, lambda _, text: shown.append(text))
+        monkeypatch.setattr(type(book.app), "status_bar", bar)
+        button.main()
+        assert shown[0] == "Sheetcheck is checking this workbook …"
+        assert shown[-1] is False
+
     @pytest.mark.parametrize("name", ["lye=5 %.xlsx", "$(touch x).xlsx", "oz|g.xlsx", "Séifen.xlsx"])
     def test_a_book_with_signs_in_its_name_is_the_one(
         self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch, name: str
