@@ -21,6 +21,11 @@ from sheetcheck.words import Voice, catalogue, languages, later, speak, tr
 
 _SAYING_THE_LANGUAGE = ("LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG")  # GNU gettext manual, 2.3.2, in this order
 _IN_WORDS: Mapping[Any, str] = {str: later("TEXT"), Path: later("FILE"), int: later("NUMBER"), bool: ""}
+_OF_TYPER = (  # what typer itself says of its own options
+    later("Show this message and exit."),
+    later("Install completion for the current shell."),
+    later("Show completion for the current shell, to copy it or customize the installation."),
+)
 
 
 def speak_as_the_system_does(environment: Mapping[str, str] = os.environ) -> None:
@@ -60,10 +65,19 @@ def _say(shown: object) -> None:
         text = getattr(shown, name, None)
         if isinstance(text, str):
             setattr(shown, name, tr(text.strip()))
-    for parameter in getattr(shown, "params", ()):
+    parameters = [*getattr(shown, "params", ()), *_help_of(shown)]
+    for parameter in parameters:
         _say_type(parameter)
-    for part in (*getattr(shown, "params", ()), *getattr(shown, "commands", {}).values()):
+    for part in (*parameters, *getattr(shown, "commands", {}).values()):
         _say(part)
+
+
+def _help_of(command: Any) -> list[Any]:  # noqa: ANN401 - a command, in whichever version of typer
+    """Return the option for help, which typer makes when it is asked for and then keeps."""
+    if not hasattr(command, "get_help_option"):
+        return []
+    option = command.get_help_option(command.context_class(command))
+    return [option] if option is not None else []
 
 
 def _say_type(parameter: Any) -> None:  # noqa: ANN401 - what typer makes of a parameter, in whichever version
