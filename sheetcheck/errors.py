@@ -68,28 +68,28 @@ class NotAWorkbookError(BookError):
     """The file is of some other kind."""
 
     meaning = later("is not a workbook that can be read")
-    remedy = later("Save it as .xlsx from the spreadsheet program and audit that.")
+    remedy = later("Save it as .xlsx from the spreadsheet program and check that.")
 
 
 class EncryptedBookError(BookError):
     """The file is protected by a password."""
 
     meaning = later("is protected by a password")
-    remedy = later("Open it in the spreadsheet program, save it without the password, and audit that.")
+    remedy = later("Open it in the spreadsheet program, save it without the password, and check that.")
 
 
 class DamagedBookError(BookError):
     """The file was a workbook once; its inside is broken."""
 
     meaning = later("is damaged")
-    remedy = later("Open it in the spreadsheet program, let it repair the file, save it, and audit that.")
+    remedy = later("Open it in the spreadsheet program, let it repair the file, save it, and check that.")
 
 
 class HostileBookError(BookError):
     """The file goes past a limit of size or count."""
 
     meaning = later("is larger inside than a recipe book can be")
-    remedy = later("Copy the recipes into a new workbook and audit that, or raise the limit in the settings.")
+    remedy = later("Copy the recipes into a new workbook and check that, or raise the limit in the settings.")
 
 
 class UnsafeBookError(HostileBookError):
@@ -97,7 +97,7 @@ class UnsafeBookError(HostileBookError):
 
     meaning = later("is not written as a spreadsheet program writes a workbook")
     remedy = later(
-        "If you trust where it comes from, open it in the spreadsheet program, save it anew, and audit that."
+        "If you trust where it comes from, open it in the spreadsheet program, save it anew, and check that."
     )
 
 

@@ -273,7 +273,7 @@ def total(outcomes: Sequence[Outcome]) -> str:
     sentence = tr("All together: {recipes}, {fine} fine, {flagged} to look at, {unchecked} not checked.", **said)
     if not failed:
         return sentence
-    books = tr_count("{count} book could not be audited.", "{count} books could not be audited.", failed)
+    books = tr_count("{count} book could not be checked.", "{count} books could not be checked.", failed)
     return f"{sentence} {books}"
 
 

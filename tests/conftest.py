@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 ROOT = Path(__file__).parent.parent
+os.environ["LC_ALL"] = "C.UTF-8"  # the commands speak the language of the system: here English, whoever runs the tests
 
 
 @pytest.fixture(scope="session")

@@ -21,7 +21,7 @@ Profile = Annotated[
 
 @app.command()
 def install(profile: Profile = None) -> None:
-    """Put a menu into LibreOffice Calc that audits the open workbook."""
+    """Put a menu into LibreOffice Calc that checks the open workbook."""
     from sheetcheck.plugins.calc.install import install as put_in
 
     put_in(profile)

@@ -33,7 +33,7 @@ def audit(
     settings: SettingsFile = None,
     unit: Unit = None,
 ) -> None:
-    """Audit the open workbook, unsaved edits included; it is neither changed nor saved."""
+    """Check the open workbook, unsaved edits included; it is neither changed nor saved."""
     with _excel():
         from sheetcheck.plugins.excel.attach import open_book
         from sheetcheck.plugins.excel.auditing import audited
@@ -104,7 +104,7 @@ def unmark(
 
 @app.command()
 def install() -> None:
-    """Put a button into Excel that audits the open workbook."""
+    """Put a button into Excel that checks the open workbook."""
     with _excel():
         from sheetcheck.plugins.excel import addin
 
@@ -143,7 +143,7 @@ def _excel() -> Iterator[None]:
             raise
         raise NoProgramError(
             tr(
-                "Excel can be driven on Windows and macOS only. Here, audit the file (sheetcheck audit BOOK), "
+                "Excel can be driven on Windows and macOS only. Here, check the file (sheetcheck audit BOOK), "
                 "or use LibreOffice (sheetcheck calc install)."
             )
         ) from error

@@ -8,7 +8,7 @@ from typing import Any
 
 from sheetcheck.errors import SettingError
 from sheetcheck.settings import Settings, from_mapping, load
-from sheetcheck.words import Manner, speak, tr
+from sheetcheck.words import Voice, catalogue, speak, tr
 
 
 def meanings_from(said: Sequence[str]) -> dict[str, str]:
@@ -44,5 +44,5 @@ def settings_from(
     if paper is not None:
         said["paper"] = paper
     settings = from_mapping(said, tr("on the command line"), base)
-    speak(Manner(settings.language).voice())
+    speak(Voice(catalogue=catalogue(settings.language)))
     return settings

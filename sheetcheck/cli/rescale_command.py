@@ -19,7 +19,7 @@ from sheetcheck.cli.progress import progress_on_terminal
 from sheetcheck.cli.status import Status
 from sheetcheck.errors import SettingError
 from sheetcheck.report.words import recipes
-from sheetcheck.words import number, tr, tr_count
+from sheetcheck.words import number, tr
 
 if TYPE_CHECKING:
     from sheetcheck.rescaling.scaling import Rescaled
@@ -88,6 +88,7 @@ def _date(text: str | None) -> dt.date | None:
 
 
 def _show(rescaled: Rescaled, written: Path, coarse: Sequence[tuple[str, str]]) -> None:
+    from sheetcheck.rescaling.in_a_sentence import summary_sentence
     from sheetcheck.rescaling.not_taken_over import in_another_shape, not_read
 
     console = Console(soft_wrap=not sys.stdout.isatty())
@@ -104,7 +105,7 @@ def _show(rescaled: Rescaled, written: Path, coarse: Sequence[tuple[str, str]]) 
     _list(console, tr("Not read in your book"), unread)
     _list(console, tr("In another shape than in your book"), in_another_shape(rescaled))
     console.print()
-    console.print(_summary(rescaled, len(coarse), len(unread)), highlight=False, markup=False)
+    console.print(summary_sentence(rescaled, len(coarse), len(unread)), highlight=False, markup=False)
     console.print(tr("Rescaled book: {book}", book=written), highlight=False, markup=False)
 
 
@@ -120,20 +121,3 @@ def _list(console: Console, title: str, told: Sequence[tuple[str, str]]) -> None
     if len(told) > _REASONS_SHOWN:
         more = number(len(told) - _REASONS_SHOWN, 0)
         console.print(escape(tr("… and {more} more, on the sheet “Please note”", more=more)), highlight=False)
-
-
-def _summary(rescaled: Rescaled, coarse: int, unread: int) -> str:
-    """Say how many batches were made and how many left out, and why, and what may be a recipe and was not read."""
-    made = tr_count("{count} batch size made", "{count} batch sizes made", len(rescaled.jobs))
-    if coarse:
-        made = tr("{made} ({coarse} on too coarse a scale)", made=made, coarse=number(coarse, 0))
-    if unread:
-        places = tr_count(
-            "{count} place in your book that was not read", "{count} places in your book that were not read", unread
-        )
-        made = tr("{made}, beside {places}", made=made, places=places)
-    if not rescaled.left_out:
-        return tr("{made}, no recipe left out.", made=made) if unread else tr("{made}, nothing left out.", made=made)
-    because = Counter(left.because for left in rescaled.left_out)
-    whys = ", ".join(f"{number(count, 0)} {why}" for why, count in because.most_common())
-    return tr("{made}, {left} left out: {whys}.", made=made, left=number(len(rescaled.left_out), 0), whys=whys)

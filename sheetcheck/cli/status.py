@@ -11,7 +11,7 @@ import typer
 
 from sheetcheck.cli import debug
 from sheetcheck.cli.console import visible
-from sheetcheck.cli.spoken import spoken
+from sheetcheck.cli.spoken import speak_as_the_system_does, spoken
 from sheetcheck.errors import SheetcheckError
 from sheetcheck.faults import place_of
 from sheetcheck.words import tr
@@ -34,6 +34,7 @@ def run(app: typer.Typer) -> None:
     gc.set_threshold(_SELDOM)
     debug.keep_warnings_quiet()
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # whoever ends it finds no half-written file either
+    speak_as_the_system_does()
     try:
         spoken(app)()
     except SheetcheckError as error:

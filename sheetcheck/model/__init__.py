@@ -30,6 +30,7 @@ from sheetcheck.model.frames import (
     Verdict,
 )
 from sheetcheck.model.marks import (
+    ACROSS_A_PAGE,
     CellContent,
     CellMark,
     Chart,
@@ -47,6 +48,7 @@ from sheetcheck.model.marks import (
 from sheetcheck.model.result_rows import Numbers, ResultRows
 
 __all__ = [
+    "ACROSS_A_PAGE",
     "COMPONENT_COLUMNS",
     "RECIPE_COMPUTED_COLUMNS",
     "RECIPE_JUDGED_COLUMNS",

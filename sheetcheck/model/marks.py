@@ -27,6 +27,8 @@ class Link:
     text: str
 
 
+ACROSS_A_PAGE = 87.0  # characters that A4 (Letter: 90) holds, upright, with the margins of a new workbook (LibreOffice)
+
 Scalar: TypeAlias = str | float | bool | None
 
 
@@ -60,7 +62,7 @@ class ResultColumns:
     headings: Sequence[str]
     values: Mapping[int, Sequence[CellContent]]  # by row number
     widths: Sequence[float] = ()
-    new_page: bool = False  # whether print begins a page with them, where the sheet sets no pages itself
+    new_page: bool = False  # whether print begins a page with them, if need be and the sheet sets no pages itself
 
 
 @dataclass(frozen=True, slots=True)

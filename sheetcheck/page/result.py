@@ -12,7 +12,7 @@ from sheetcheck.model import Audit, Finding, NotUnderstood, SheetReading, Signal
 from sheetcheck.page.excerpt import Excerpt, Excerpts, Row, worst_first
 from sheetcheck.reading.answers import keys_of
 from sheetcheck.report.cells import unit_of
-from sheetcheck.report.finding_words import most_likely, title
+from sheetcheck.report.finding_words import decided_sentence, most_likely, title
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.weighed import alkali_weighed, as_weighed
 from sheetcheck.report.words import (
@@ -81,6 +81,11 @@ class ResultShown:
     def since_last(self) -> str:
         """What became of what the last check found; nothing where there was none."""
         return since_last_sentence(self.audit.since_last)
+
+    @property
+    def decided(self) -> str:
+        """How many of the findings she has decided and not yet put into her book; nothing where there are none."""
+        return decided_sentence(self.audit.findings)
 
     @property
     def signals(self) -> list[tuple[Signal, int]]:

@@ -53,7 +53,7 @@ class SheetTooLargeError(ProgramError):
     def __str__(self) -> str:
         return tr(
             "The sheet “{sheet}” holds cells over {rows} rows and {columns} columns, more than can be read from an "
-            "open workbook. Save it, close it, and audit the file instead.",
+            "open workbook. Save it, close it, and check the file instead.",
             sheet=self.sheet,
             rows=number(self.rows, 0),
             columns=number(self.columns, 0),

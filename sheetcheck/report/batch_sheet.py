@@ -24,13 +24,13 @@ HEADINGS = (
     later("Dry soap, at least"),
     later("Batter, mL"),
     later("Soap, %"),
-    later("Fat left, %"),
+    later("Fat left over, %"),
     later("Glycerine, %"),
     later("Free alkali, %"),
-    later("Superfat from milk, points"),
-    later("Superfat from acids, points"),
-    later("Lye at most, °C"),
-    later("Lye at most, °F"),
+    later("Superfat that the milk adds, points"),
+    later("Superfat that the acids add, points"),
+    later("Hottest the lye can get, °C"),
+    later("Hottest the lye can get, °F"),
 )
 WIDTHS = (30, 13, 13, 11, 9, 9, 11, 10, 12, 12, 10, 10)
 FIRST = 6  # row of the first recipe
@@ -60,7 +60,6 @@ def batch_sheet(audit: Audit) -> NewSheet | None:
         heights=TITLE_HEIGHT | heights(rows, widths, across),
         merges=("A2:L2", "A3:L3"),
         freeze=f"B{FIRST}",
-        landscape=True,
         repeat_rows=(FIRST - 1, FIRST - 1),
     )
 

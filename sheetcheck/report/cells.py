@@ -67,7 +67,7 @@ def verdict_cell(
     return Styled(value, verdict_style(verdict, signal))
 
 
-def reason_cell(reason: str, verdict: str | None = None, style: str = "text") -> Styled:
+def reason_cell(reason: str, verdict: str | None = None, style: str = "one line") -> Styled:
     """Return the reason; with the cell of a live verdict, a formula that follows it."""
     shown = reason if len(reason) <= LONGEST_TEXT else f"{reason[:LONGEST_TEXT].rsplit(' ', 1)[0]} …"
     if verdict is None:

@@ -12,7 +12,7 @@ from sheetcheck.reading.answers import YES
 from sheetcheck.reading.units.units import to_grams
 from sheetcheck.rules import title_of
 from sheetcheck.rules.support.wording import joined, listed, mass, percent, plain
-from sheetcheck.words import later, number, tr
+from sheetcheck.words import later, number, tr, tr_count
 
 POUNDS_AND_OUNCES = "lb oz"
 DIGITS = 4
@@ -122,9 +122,50 @@ def through_a_formula(changes: Iterable[Change]) -> str:
 
 def decided(finding: Finding) -> str:
     """Say what the maker has decided a cell should hold; nothing where she has not."""
-    if finding.answer != YES or finding.certainty is None:
+    if not is_decided(finding):
         return ""
     return tr("Your decision: {repair}. It is not yet in your book.", repair=repair_sentence(finding.repairs[0]))
+
+
+def decided_in_short(finding: Finding) -> str:
+    """Say it where there is little room; that it is not yet in her book is said once, above."""
+    return tr("Your decision: {repair}", repair=repair_sentence(finding.repairs[0])) if is_decided(finding) else ""
+
+
+def is_decided(finding: Finding) -> bool:
+    """Tell whether the maker has said yes to what is suggested; while it is found, it is not yet in her book."""
+    return finding.answer == YES and finding.certainty is not None
+
+
+def decided_sentence(findings: Iterable[Finding]) -> str:
+    """Say how many findings wait for nothing but her pencil; nothing where none does."""
+    count = sum(map(is_decided, findings))
+    if not count:
+        return ""
+    return tr_count(
+        "{count} of these you have decided: put it into your book, then check again.",
+        "{count} of these you have decided: put them into your book, then check again.",
+        count,
+    )
+
+
+class Companions:
+    """Which findings fall away by themselves with the change that another one suggests."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self._changes: dict[tuple[str, str], tuple[Finding, Change]] = {}
+        for finding in findings:
+            if finding.certainty in ("sure", "likely"):
+                for change in suggested_changes(finding):
+                    self._changes.setdefault((change.sheet, change.cell), (finding, change))
+
+    def goes_with(self, finding: Finding) -> str:
+        """Say with what a finding goes: "Goes with L23: M23 Water: 5.02 oz → 11.25 oz."; nothing where with none."""
+        found = self._changes.get((finding.sheet, finding.cell))
+        if found is None or finding.certainty is not None or found[0].recipe != finding.recipe:
+            return ""
+        suggesting, change = found
+        return tr("Goes with {cell}: {step}.", cell=suggesting.cell, step=_step(change))
 
 
 # --------------------------------------------------------------------------- in short, and at length

@@ -20,7 +20,7 @@ from sheetcheck.reading.answers import (
     listed_question,
     understood,
 )
-from sheetcheck.report.finding_words import A_GUESS, cause, decided, in_short, suggested, title
+from sheetcheck.report.finding_words import A_GUESS, Companions, cause, decided, in_short, suggested, title
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, signal_width, wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.words import (
@@ -66,11 +66,12 @@ class _Row:
 @otherwise(None, later("The list of findings is left out of the copy."))
 def findings_sheet(audit: Audit, findings: Sequence[Finding]) -> NewSheet:
     """Return the list to work down."""
+    companions = Companions(findings)
     listed_ = listed(findings, audit.book)
     keys = keys_of(findings, audit.book)
     lines = [
         *(_question(question, audit) for question in audit.book.questions),
-        *(_finding(f, key, known, audit) for f, key, known in zip(findings, keys, listed_, strict=True)),
+        *(_finding(f, key, known, audit, companions) for f, key, known in zip(findings, keys, listed_, strict=True)),
     ]
     rows: list[list[CellContent]] = [
         [Styled(tr(TITLES["findings"]), "title")],
@@ -168,7 +169,7 @@ def _where_else(question: Question) -> str:
 # --------------------------------------------------------------------------- findings
 
 
-def _finding(finding: Finding, key: str, known: str, audit: Audit) -> _Row:
+def _finding(finding: Finding, key: str, known: str, audit: Audit, companions: Companions) -> _Row:
     word = asked_word(finding)
     cells: list[CellContent] = [
         Styled(signal_with_shape(finding.signal), finding.signal.value),
@@ -176,7 +177,7 @@ def _finding(finding: Finding, key: str, known: str, audit: Audit) -> _Row:
         Link(finding.sheet, finding.cell, place(finding)),
         Styled(finding.shown, "wrap"),
         Styled(title_or_short(finding), "wrap"),
-        Styled(decided(finding) or suggested(finding) or finding.expected, suggestion_style(finding)),
+        Styled(to_hold(finding, companions), suggestion_style(finding)),
         Styled(audit.meanings.get(word) or tr(finding.answer) or None, "input"),
         Styled(in_full(finding), "wrap"),
         Styled(finding.rule, "muted"),
@@ -187,6 +188,11 @@ def _finding(finding: Finding, key: str, known: str, audit: Audit) -> _Row:
     if finding.rule in ASK_FOR_A_MEANING:
         return _Row(cells, _said((*ROLES, LOOK_LATER)), free=True)
     return _Row(cells, _said(a for a in ANSWERS if a != YES or finding.certainty is not None), free=False)
+
+
+def to_hold(finding: Finding, companions: Companions) -> str:
+    """Say what the maker has decided, else what is suggested, here or by another finding, else what was expected."""
+    return decided(finding) or suggested(finding) or companions.goes_with(finding) or finding.expected
 
 
 def title_or_short(finding: Finding) -> str:

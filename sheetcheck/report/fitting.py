@@ -44,6 +44,11 @@ def word_width(least: float, heading: str) -> float:
     return max(least, math.ceil(WRAPPED["heading"] * max(map(len, heading.split()), default=0) / ROOM + INDENT))
 
 
+def on_one_line(least: float, heading: str) -> float:
+    """Return a width in which a heading stands on one line."""
+    return max(least, WRAPPED["heading"] * len(heading) / ROOM + INDENT / 2)
+
+
 def verdict_width(least: float) -> float:
     """Return a width in which every verdict stands, in the language that is spoken."""
     in_bold = (WRAPPED["strong"] * len(verdict_in_words(NOT_CHECKED, signal)) for signal in Signal)

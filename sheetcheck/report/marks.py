@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sheetcheck import faults
 from sheetcheck.faults import otherwise
 from sheetcheck.model import (
+    ACROSS_A_PAGE,
     Audit,
     CellContent,
     CellMark,
@@ -30,7 +31,7 @@ from sheetcheck.report.cautions_sheet import cautions_sheet
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, unit_of
 from sheetcheck.report.finding_words import decided, most_likely, repair_sentence, suggested_changes
 from sheetcheck.report.findings_sheet import findings_sheet, first_row_of_findings, worst_first
-from sheetcheck.report.fitting import verdict_width, wide_enough
+from sheetcheck.report.fitting import on_one_line, verdict_width, wide_enough
 from sheetcheck.report.places import FINDINGS
 from sheetcheck.report.reading_sheet import reading_sheet
 from sheetcheck.report.results import Results
@@ -39,7 +40,7 @@ from sheetcheck.report.strip import strip_and_data
 from sheetcheck.report.summary_sheet import summary_sheet
 from sheetcheck.report.values_sheet import values_sheet
 from sheetcheck.report.words import NOT_CHECKED, result_headings, signal_word
-from sheetcheck.report.workings import LYE, NAME, REASON, VERDICT, WHICH_LYE
+from sheetcheck.report.workings import LYE, NAME, RANGE, REASON, VERDICT, WHICH_LYE
 from sheetcheck.report.workings_sheet import workings_sheet
 from sheetcheck.words import later, speaking, tr
 from sheetcheck.workbook.tabs import tab_name
@@ -48,8 +49,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 LONGEST_NOTE = 600  # characters; what goes past it stands in the list of findings
-NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 16.0, 22.0, 46.0, 30.0  # the first three fit a page
-ROOM = 2.5  # characters beside a heading
+NAME_WIDTH, VERDICT_WIDTH, REASON_WIDTH, WHICH_WIDTH = 16.0, 22.0, 46.0, 30.0
+REASON_LEAST = 40.0
+RANGE_WIDTH, NUMBER_WIDTH = 12.0, 10.0
 
 
 def plan(audit: Audit, on: dt.date | None = None, *, alone: bool = False) -> list[Mark]:
@@ -204,11 +206,15 @@ def _key(key: Any) -> tuple[str, int]:  # noqa: ANN401 - a pair, whatever pandas
 
 
 def widths(titles: Sequence[str], names: Iterable[str], *, two_alkalis: bool = False) -> tuple[float, ...]:
-    """Return widths in which headings, and what is to be weighed of two alkalis, stand on one line."""
-    found = [max(len(title), 9) + ROOM for title in titles]
+    """Return widths in which headings, and what is to be weighed of two alkalis, stand on one line.
+
+    Verdict and reason fit a page of A4 or Letter, and so do the figures.
+    """
+    found = [on_one_line(NUMBER_WIDTH, title) for title in titles]
     found[NAME - 1] = wide_enough(NAME_WIDTH, names)
     found[VERDICT - 1] = max(found[VERDICT - 1], verdict_width(VERDICT_WIDTH))
-    found[REASON - 1] = REASON_WIDTH
+    found[REASON - 1] = max(REASON_LEAST, min(REASON_WIDTH, ACROSS_A_PAGE - found[NAME - 1] - found[VERDICT - 1]))
+    found[RANGE - 1] = max(found[RANGE - 1], RANGE_WIDTH)
     if two_alkalis:
         found[LYE - 1] = max(found[LYE - 1], TWO_ALKALIS_WIDTH)
     if len(found) >= WHICH_LYE:

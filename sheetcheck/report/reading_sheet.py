@@ -46,7 +46,7 @@ from sheetcheck.report.words import (
 )
 from sheetcheck.words import later, number, tr
 
-WIDTHS = (18, 34, 34, 62, 20, 0, 0)
+WIDTHS = (18, 30, 30, 54, 18, 0, 0)
 ACROSS = float(sum(WIDTHS[:4]))  # characters that a sentence runs across
 ANSWER = "E"
 Row = list[CellContent]
@@ -76,7 +76,6 @@ def reading_sheet(audit: Audit) -> NewSheet:
         heights=TITLE_HEIGHT | heights(rows, WIDTHS, dict.fromkeys(across, ACROSS)),
         merges=tuple(f"A{place}:D{place}" for place in across),
         choices=choices,
-        landscape=True,
     )
 
 

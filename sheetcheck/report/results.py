@@ -15,7 +15,7 @@ from sheetcheck.model import Audit, CellContent, Finding, Link, ResultRows, Sign
 from sheetcheck.report.amounts import Amounts
 from sheetcheck.report.arithmetic import Worked
 from sheetcheck.report.cells import amount_cell, percent_cell, reason_cell, unit_of, verdict_cell
-from sheetcheck.report.finding_words import decided, in_short, suggested, title
+from sheetcheck.report.finding_words import decided_in_short, in_short, suggested, title
 from sheetcheck.report.places import FINDINGS, Values
 from sheetcheck.report.plain_results import plain_columns
 from sheetcheck.report.tables import Tables
@@ -26,7 +26,7 @@ from sheetcheck.rules.support.wording import percent
 from sheetcheck.words import tr
 
 LIVE_UP_TO = 3_000  # recipes; beyond them formulas would make the copy slow to open
-IN_A_ROW = 52  # characters of a reason beside a recipe
+IN_A_ROW = 66  # characters of a reason beside a recipe; so many are written a little smaller
 VERDICT_CELL = f"{{{{{VERDICT}}}}}"
 WEIGHED_AS_IT_IS = 0.995  # purity from which a lye is weighed as if it were pure
 COLUMNS = (  # of the frame of recipes, that results are made of
@@ -244,4 +244,4 @@ def _beside(finding: Finding) -> str:
     """Say a finding beside its recipe, whose verdict stands there already."""
     if finding.signal is Signal.NOTICE:
         return tr("{problem}.", problem=title(finding))
-    return decided(finding) or suggested(finding) or in_short(finding)
+    return decided_in_short(finding) or suggested(finding) or in_short(finding)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from sheetcheck.faults import otherwise
-from sheetcheck.model import CellContent, Formula, Link, NewSheet, ResultColumns, Styled, address
+from sheetcheck.model import ACROSS_A_PAGE, CellContent, Formula, Link, NewSheet, ResultColumns, Styled, address
 from sheetcheck.report.cells import TWO_ALKALIS_WIDTH, amount_cell, reason_cell, unit_of
 from sheetcheck.report.fitting import LONGEST_TITLE, heights, verdict_width, wide_enough, word_width
 from sheetcheck.report.places import RESULTS
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 AS_WRITTEN = ("sheet", "row", "column", "name", "unit", "fat_g", "liquid_g")
 WIDTHS = (22, 22, 66, 11, 18, 10, 12, 12, 10)
 SOLUTION_WIDTHS, AS_WRITTEN_WIDTHS = (28, 12), (12, 12, 12)
-BESIDE_WIDTHS = (16.0, 20.0, 44.0)
+NAME_WIDTH, VERDICT_WIDTH, REASON_LEAST = 16.0, 20.0, 12.0  # of what stands beside
+END, END_WIDTH = Styled(" ", "text"), 3.0  # what a long reason ends at: LibreOffice prints a page for what goes on
 FIRST_ROW = 2
 
 
@@ -74,15 +75,18 @@ def verdicts_beside(recipes: pd.DataFrame, results: Results) -> Iterator[ResultC
     Recipes side by side stand one below the other there: each line has the recipe's name.
     """
     places = {number: row for row, number in enumerate(recipes.index, FIRST_ROW)}
-    name, verdict, reason = BESIDE_WIDTHS
-    beside = (name, verdict_width(verdict), reason)
+    verdict_as_wide = verdict_width(VERDICT_WIDTH)
     for sheet, group in recipes.groupby("sheet", sort=False):
+        name = wide_enough(NAME_WIDTH, group["name"].astype(str))
+        reasons = (results.reason_in_a_row(int(number)) for number in group.index)
+        most = ACROSS_A_PAGE - name - verdict_as_wide - END_WIDTH
+        beside = (name, verdict_as_wide, wide_enough(REASON_LEAST, reasons, most), END_WIDTH)
         values: dict[int, list[CellContent]] = {}
         for number, r in zip(group.index, group.to_dict("records"), strict=True):
             row = int(r["row"])
             while row in values:
                 row += 1
-            values[row] = _beside(results, int(number), r, places[number])
+            values[row] = [*_beside(results, int(number), r, places[number]), END]
         yield ResultColumns(str(sheet), min(values), (), dict(sorted(values.items())), beside, new_page=True)
 
 
@@ -90,7 +94,7 @@ def _beside(results: Results, number: int, r: Mapping[Any, Any], row: int) -> li
     verdict, reason = results.verdict(number, r), results.reason_in_a_row(number)
     name = Styled(str(r["name"]), "text")
     if not results.live:
-        return [name, verdict, Styled(reason or None, "text")]
+        return [name, verdict, Styled(reason or None, "one line")]
     inner = verdict.value
     text, link = (inner.text, inner) if isinstance(inner, Link) else (inner, None)
     verdict_there = f"{quoted(RESULTS)}!$B${row}"

@@ -10,7 +10,7 @@ from sheetcheck.faults import otherwise
 from sheetcheck.model import Audit, CellContent, Finding, Link, NewSheet, Question, Signal, Styled
 from sheetcheck.reference import cautions, sources
 from sheetcheck.report.cells import amount_cell, percent_cell, unit_of
-from sheetcheck.report.finding_words import decided, in_short
+from sheetcheck.report.finding_words import Companions, decided_in_short, decided_sentence, in_short
 from sheetcheck.report.findings_sheet import first_row_of_findings, names_of, place, suggestion_style, who
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, signal_width, wide_enough
 from sheetcheck.report.json_report import in_danger, summary
@@ -42,6 +42,7 @@ from sheetcheck.report.words import (
     since_last_sentence,
     verdict_sentence,
 )
+from sheetcheck.rules.support.wording import joined
 from sheetcheck.words import later, of_the_translation, tr, tr_count
 from sheetcheck.workbook.tabs import tab_name
 
@@ -59,7 +60,12 @@ def summary_sheet(audit: Audit, findings: Sequence[Finding], *, day: str, live: 
     page.across(Styled(tr(TITLES["summary"]), "title"))
     page.across(Styled(checked_on(audit.book.name, day, tab_name(SUMMARY)), "sentence"))
     page.across(Styled(verdict_sentence(counts, in_danger(audit)), "verdict"))
-    for sentence in filter(None, (since_last_sentence(audit.since_last), questions_sentence(audit.book.questions))):
+    sentences = (
+        since_last_sentence(audit.since_last),
+        decided_sentence(findings),
+        questions_sentence(audit.book.questions),
+    )
+    for sentence in filter(None, sentences):
         page.across(Styled(sentence, "strong"))
     page.free()
     page.add(*_questions(audit))
@@ -146,19 +152,20 @@ def _worst(audit: Audit, findings: Sequence[Finding]) -> list[Row]:
             return [[Styled(do_not_weigh_yet(unchecked), "strong")]]
         return [] if audit.book.questions else [[Styled(tr(NOTHING_TO_PUT_RIGHT), "strong")]]
     weighed = alkali_weighed(audit)
-    rows = (_one(f, row, audit, weighed) for row, f in enumerate(worst, first_row_of_findings(audit)))
+    companions = Companions(findings)
+    rows = (_one(f, row, audit, weighed, companions) for row, f in enumerate(worst, first_row_of_findings(audit)))
     headings: Row = [Styled(tr(h), "heading of numbers" if n > 3 else "heading") for n, h in enumerate(FIRST_HEADINGS)]
     return [headings, *rows]
 
 
-def _one(finding: Finding, row: int, audit: Audit, weighed: Mapping[int, float]) -> Row:
+def _one(finding: Finding, row: int, audit: Audit, weighed: Mapping[int, float], companions: Companions) -> Row:
     signal = Link(FINDINGS, f"A{row}", signal_with_shape(finding.signal))
     style = suggestion_style(finding) if finding.certainty is not None else "wrap"
     return [
         Styled(signal, finding.signal.value),
         Link(finding.sheet, finding.cell, place(finding)),
         Styled(who(finding, audit), "wrap"),
-        Styled(decided(finding) or in_short(finding), style),
+        Styled(decided_in_short(finding) or joined(in_short(finding), companions.goes_with(finding)), style),
         *_figures(finding, audit, weighed),
     ]
 

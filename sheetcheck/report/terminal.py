@@ -9,7 +9,7 @@ from rich.markup import escape
 
 from sheetcheck.model import Audit, Finding, Signal
 from sheetcheck.reading.answers import beside_questions
-from sheetcheck.report.finding_words import decided, most_likely
+from sheetcheck.report.finding_words import Companions, decided, decided_sentence, most_likely
 from sheetcheck.report.findings_sheet import choices_said
 from sheetcheck.report.json_report import in_danger, summary
 from sheetcheck.report.places import FINDINGS
@@ -43,7 +43,12 @@ def show(audit: Audit, console: Console, *, at_most: int = WORST_SHOWN) -> None:
 def _show(audit: Audit, console: Console, at_most: int) -> None:
     counts = summary(audit)
     console.print(f"[bold]{escape(verdict_sentence(counts, in_danger(audit)))}[/bold]")
-    for sentence in filter(None, (since_last_sentence(audit.since_last), questions_sentence(audit.book.questions))):
+    sentences = (
+        since_last_sentence(audit.since_last),
+        decided_sentence(audit.findings),
+        questions_sentence(audit.book.questions),
+    )
+    for sentence in filter(None, sentences):
         console.print(escape(sentence), highlight=False)
     _show_questions(audit, console, at_most)
     amounts = {"read": number(counts["amount_cells_read"], 0), "all": number(counts["amount_cells"], 0)}
@@ -56,8 +61,9 @@ def _show(audit: Audit, console: Console, at_most: int) -> None:
         (f for f in beside_questions(audit.findings, audit.book) if f.signal is not Signal.NOTICE),
         key=lambda f: (-f.signal.rank, f.recipe or 0),
     )
+    companions = Companions(worst)
     for finding in worst[:at_most]:
-        _show_finding(finding, audit, console)
+        _show_finding(finding, audit, console, companions)
     if len(worst) > at_most:
         more = number(len(worst) - at_most, 0)
         console.print(escape(tr("… and {more} more; the checked copy lists them all.", more=more)))
@@ -80,7 +86,7 @@ def _show_questions(audit: Audit, console: Console, at_most: int) -> None:
         console.print(f"\n{escape(answer)}", highlight=False)
 
 
-def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
+def _show_finding(finding: Finding, audit: Audit, console: Console, companions: Companions) -> None:
     names = [str(audit.recipes.at[r, "name"]) for r in finding.about()]
     who = names[0] if len(names) == 1 else recipes(len(names))
     console.print()
@@ -89,7 +95,7 @@ def _show_finding(finding: Finding, audit: Audit, console: Console) -> None:
         f"  {escape(finding.sheet)}!{finding.cell}",
         highlight=False,
     )
-    for line in (finding.message, most_likely(finding), decided(finding)):
+    for line in (finding.message, most_likely(finding), companions.goes_with(finding), decided(finding)):
         if line:
             console.print(escape(_indented(line, console)), highlight=False)
 

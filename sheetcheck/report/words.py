@@ -69,8 +69,8 @@ SHAPES = {  # a shape for each word, so that grey print and every eye can tell t
 }
 NAME_HEADING = later("Recipe")
 VERDICT_HEADING, REASON_HEADING = later("Verdict of {day}"), later("Why")
-SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Superfat range, %")
-AIMED_AT_HEADING = later("To aim at, %")
+SUPERFAT_HEADING, RANGE_HEADING = later("Superfat, %"), later("Its range, %")
+AIMED_AT_HEADING = later("Aim at, %")
 LYE_HEADINGS = (later("Lye for that"), later("Lye for that ({unit})"))
 LIQUID_HEADINGS = (later("Liquid for that"), later("Liquid for that ({unit})"))
 CONCENTRATION_HEADING = later("Lye strength, %")
@@ -78,6 +78,7 @@ WHICH_LYE_HEADING, PURE_HEADINGS = (
     later("That is lye of"),
     (later("Pure lye in it"), later("Pure lye in it ({unit})")),
 )
+NO_RANGE_BELOW = -100.0  # percent of superfat: twice the lye that the fats take up
 LOW_TO_HIGH = later("{low} to {high}")
 BOTH_ALKALIS = later("{naoh} NaOH, {koh} KOH")
 
@@ -126,8 +127,8 @@ def signal_word(signal: Signal) -> str:
 
 
 def range_text(low: float, high: float) -> str | None:
-    """Return "2.1 to 6.0", or nothing."""
-    if math.isnan(low) or math.isnan(high):
+    """Return "2.1 to 6.0", or nothing: also where there is so much lye that how fats vary is of no use."""
+    if math.isnan(low) or math.isnan(high) or high < NO_RANGE_BELOW:
         return None
     return tr(LOW_TO_HIGH, low=number(low, 1), high=number(high, 1))
 
@@ -168,9 +169,10 @@ QUESTION = later("QUESTION")
 HOW_TO_WORK = (
     later("Work down the list; a click on the cell leads there, and a click on a verdict leads back here."),
     later(
-        "Choose an answer, save this file, and check again. “Yes, that was it”: the next copy keeps it beside yours as "
-        "your decision. “On purpose”: it stays as a remark (never for free lye). “Look later”: it stays. “Corrected”: "
-        "it is looked at afresh. To a question, choose or write what the word means."
+        "Choose an answer, save this file, and check your book again as you did this time. “Yes, that was it”: the "
+        "next copy keeps it beside yours as your decision. “On purpose”: it stays as a remark (never for free lye). "
+        "“Look later”: it stays. “Corrected”: it is looked at afresh. To a question, choose or write what the word "
+        "means."
     ),
     later(
         "Correct your own book; or correct this copy and take the marks off with `sheetcheck unmark`. No amount of "

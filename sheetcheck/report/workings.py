@@ -23,7 +23,16 @@ from sheetcheck.report.places import (
     USUAL_CONCENTRATION,
     USUAL_SUPERFAT,
 )
-from sheetcheck.report.words import BOTH_ALKALIS, DECIMALS, LOW_TO_HIGH, UNKNOWN, both_alkalis, in_unit, range_text
+from sheetcheck.report.words import (
+    BOTH_ALKALIS,
+    DECIMALS,
+    LOW_TO_HIGH,
+    NO_RANGE_BELOW,
+    UNKNOWN,
+    both_alkalis,
+    in_unit,
+    range_text,
+)
 from sheetcheck.words import MINUS, tr
 from sheetcheck.workbook.ranges import quoted
 
@@ -96,9 +105,9 @@ class Working:
     def superfat_range(self) -> Formula | str | None:
         """Return superfat with the fats at the ends of their ranges, as a text: "2.1 to 6.0"."""
         low, high = self.recipe["superfat_low"], self.recipe["superfat_high"]
-        shown = range_text(low, high)
-        if shown is None:
+        if math.isnan(low) or math.isnan(high):
             return None
+        shown = range_text(low, high)
         superfat = Worked(_own(SUPERFAT), float(self.recipe["superfat_typical"]))
         unmet = (100 - superfat) / self.pure_as_naoh
         down, up = (root_of_squares(self._spread(share)) for share in (self.amounts.less, self.amounts.more))
@@ -111,7 +120,8 @@ class Working:
         if not (ends[0].gives(low) and ends[1].gives(high)):
             return shown
         low_end, high_end = (f'SUBSTITUTE(FIXED({end.text},1),"-",{in_quotes(MINUS)})' for end in ends)
-        return Formula(_or_unknown(spelled(LOW_TO_HIGH, low=low_end, high=high_end)), shown)
+        said = spelled(LOW_TO_HIGH, low=low_end, high=high_end)
+        return Formula(_or_unknown(f'IF({ends[1].text}<{NO_RANGE_BELOW:g},"",{said})'), shown or "")
 
     def _spread(self, share: Share) -> list[Worked]:
         """Return one part for each fat with a range; the same fat in two cells is one part."""

@@ -65,13 +65,13 @@ def _off(evidence: Evidence, line: StatementRow, signal: Signal) -> Finding:
     liquid = evidence.place(line.recipe, "liquid")
     if line.kind == "liquid to lye":
         stated = tr(
-            "Liquid to lye {stated} is stated; the amounts as written give {given}.",
+            "You wrote liquid to lye {stated}; these amounts give {given}.",
             stated=tr("{number} : 1", number=plain(line.value, 2)),
             given=tr("{number} : 1", number=plain(recipe.liquid_g / recipe.alkali_g, 2)),
         )
     else:
         stated = tr(
-            "A lye concentration of {stated} is stated; the amounts as written give {given}.",
+            "You wrote a lye concentration of {stated}; these amounts give {given}.",
             stated=percent(line.value),
             given=percent(recipe.lye_concentration),
         )

@@ -10,7 +10,7 @@ The lye is computed from a cell that was deleted, and shows #REF!.
 
 What to do
 ----------
-Mend the formula in the spreadsheet program, or type the amount, then save and audit again.
+Mend the formula in the spreadsheet program, or type the amount, then save and check again.
 
 Source
 ------

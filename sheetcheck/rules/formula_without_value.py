@@ -11,7 +11,7 @@ A book exported by a script: the lye column holds formulas, and no numbers.
 
 What to do
 ----------
-Open the book in a spreadsheet program, save it, and audit again.
+Open the book in a spreadsheet program, save it, and check again.
 
 Source
 ------

@@ -56,7 +56,7 @@ def _off(evidence: Evidence, line: StatementRow) -> Finding:
         int(line.recipe),
         joined(
             tr(
-                "Liquid of {stated} is stated; the amounts as written give {given} of the fats.",
+                "You wrote liquid of {stated}; these amounts give {given} of the fats.",
                 stated=percent(line.value),
                 given=percent(100 * recipe.liquid_g / fat_g),
             ),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import islice
 
-from sheetcheck.model import CellMark, CopyReport, Mark, NewSheet, ResultColumns, Signal, address
+from sheetcheck.model import ACROSS_A_PAGE, CellMark, CopyReport, Mark, NewSheet, ResultColumns, Signal, address
 from sheetcheck.words import tr
 from sheetcheck.workbook import original
 from sheetcheck.workbook.graft import Graft
@@ -46,6 +46,10 @@ class SheetMarks:
     placed: list[PlacedColumns] = field(default_factory=list)
     facts: SheetFacts = field(default_factory=SheetFacts)
     edits: SheetEdits = field(default_factory=SheetEdits)
+
+    def fits_beside(self, placed: PlacedColumns) -> bool:
+        """Whether a block of results fits on a printed page with all that stands before it."""
+        return self.facts.width_before(placed.first_column) + sum(placed.widths().values()) <= ACROSS_A_PAGE
 
     @cached_property
     def _by_row(self) -> dict[int, list[PlacedColumns]]:
@@ -248,7 +252,7 @@ class Marking:
         edits.cells = ResultCells(here.placed_in, formats, self.new_names, here.facts.prefix)
         for placed in here.placed:
             edits.widths.update(placed.widths())
-            if placed.block.new_page:
+            if placed.block.new_page and not here.fits_beside(placed):
                 edits.new_page = min(edits.new_page or placed.first_column, placed.first_column)
             edits.rows_with_cells |= placed.rows
             edits.last_column = max(edits.last_column, *(column for column, _, _ in placed.columns()))

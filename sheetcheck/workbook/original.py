@@ -18,9 +18,9 @@ from sheetcheck.workbook.package import Package
 from sheetcheck.workbook.package_edit import PackageEdit
 from sheetcheck.workbook.zip_copy import ZipCopy
 
-PART = "sheetcheck/original.bin"
+PART = "sheetcheck/original.dat"  # under ".bin" checkers look for a format of their own in it
 _RELATIONSHIP = "urn:sheetcheck:relationships:original"
-_TYPE = "application/octet-stream"
+_TYPE = "application/vnd.sheetcheck.original+zip"  # RFC 6838, 3.2, and RFC 6839, 3.6
 _RECORD = "sheetcheck.json"
 
 

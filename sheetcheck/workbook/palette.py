@@ -56,6 +56,7 @@ STYLES: Mapping[str, Mapping[str, object]] = {
         "align": "right",
     },
     "text": {"valign": "top", "align": "left", "indent": 1},
+    "one line": {"valign": "top", "align": "left", "indent": 1, "shrink": True},  # smaller sooner than cut off
     "wrap": {"text_wrap": True, "valign": "top", "align": "left", "indent": 1},
     "sentence": {"text_wrap": True, "valign": "top"},
     "strong": {"bold": True, "text_wrap": True, "valign": "top"},

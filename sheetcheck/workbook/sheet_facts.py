@@ -84,6 +84,14 @@ class SheetFacts:
                 return area.first_row, area.first_column
         return row, column
 
+    def width_before(self, column: int) -> float:
+        """Return how wide, in characters, the columns before one are that are shown."""
+        widths = dict.fromkeys(range(1, column), self.default_width)
+        for span in self.columns:
+            shown = 0.0 if span.hidden else self.default_width if span.width is None else span.width
+            widths |= dict.fromkeys(range(span.first, min(span.last + 1, column)), shown)
+        return sum(widths.values())
+
     def stated_width(self, column: int) -> float | None:
         """Return the width that the sheet states for a column."""
         return next((c.width for c in self.columns if c.first <= column <= c.last), None)

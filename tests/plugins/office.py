@@ -111,7 +111,8 @@ class Office:
         return [d for d in found if d.supportsService("com.sun.star.sheet.SpreadsheetDocument")]
 
     def press(self, document: Any, entry: str) -> None:
-        """Run an entry of the menu as the menu does."""
+        """Run an entry of the menu as the menu does; without a window, to its end."""
+        entry = entry if "DISPLAY" in self.environment or "/" in entry else f"{entry}/now"
         dispatcher = self.service("com.sun.star.frame.DispatchHelper")
         frame = document.CurrentController.Frame
         frame.activate()

@@ -186,6 +186,16 @@ def test_yes_keeps_the_suggestion_beside_hers_as_her_decision(book: Path) -> Non
     assert said in workbook["Ounces"]["L23"].comment.text
     assert workbook["Ounces"]["L23"].value == 11.25
     assert book.read_bytes() == before
+    summary = [c.value for row in workbook[SUMMARY].iter_rows() for c in row]
+    assert "1 of these you have decided: put it into your book, then check again." in summary
+    assert said.removesuffix(". It is not yet in your book.") in summary
+
+
+def test_what_falls_away_with_a_suggestion_says_so_and_asks_for_nothing_else(book: Path) -> None:
+    workbook = openpyxl.load_workbook(check(book).copy)
+    rows = {(r[1].value, r[2].value): r[5].value for r in workbook[FINDINGS].iter_rows()}
+    assert rows["Whelk", "Ounces!M23"] == "Goes with L23: M23 Water: 5.02 oz → 11.25 oz."
+    assert rows["Brent Goose", "Ounces!L25"] == "an amount of lye"
 
 
 def test_what_a_word_means_is_taken_up_and_carried_on(book: Path) -> None:

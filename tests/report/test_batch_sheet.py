@@ -49,15 +49,15 @@ def test_what_comes_out_of_a_sound_recipe(sheet: NewSheet) -> None:
     assert plain["Into the pot"] == pytest.approx(80 + 24.29 + 10.86)
     assert plain["Dry soap, at least"] == pytest.approx(80 + 10.86)
     assert plain["Free alkali, %"] == 0
-    parts = [plain[part] for part in ("Soap, %", "Fat left, %", "Glycerine, %")]
+    parts = [plain[part] for part in ("Soap, %", "Fat left over, %", "Glycerine, %")]
     assert all(isinstance(part, float) and part > 0 for part in parts)
-    assert 65 < float(str(plain["Lye at most, °C"])) < 110  # over what an open jug settles at; common practice
+    assert 65 < float(str(plain["Hottest the lye can get, °C"])) < 110  # over an open jug; common practice
 
 
 def test_free_lye_has_its_share_and_no_promise_of_soap(sheet: NewSheet) -> None:
     heavy = by_heading(sheet, FIRST)
     assert float(str(heavy["Free alkali, %"])) > 0.05
-    assert heavy["Soap, %"] is heavy["Fat left, %"] is None
+    assert heavy["Soap, %"] is heavy["Fat left over, %"] is None
 
 
 def test_it_says_the_limit_and_how_hot_lye_becomes(sheet: NewSheet) -> None:

@@ -1,5 +1,6 @@
 """Copies of unlike books: a word beside every recipe in every shape, lye as it is weighed, verdicts that notice."""
 
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -7,12 +8,13 @@ import pytest
 import xlsxwriter
 
 import sheetcheck
-from sheetcheck.model import Audit
+from sheetcheck.model import Audit, ResultColumns
 from sheetcheck.pipeline import annotate
 from sheetcheck.report.finding_words import suggested
+from sheetcheck.report.marks import plan
 from sheetcheck.report.places import RESULTS
 from sheetcheck.report.words import CHANGED
-from sheetcheck.workbook import remove_marks
+from sheetcheck.workbook import remove_marks, write_copy
 from tests.books import write_book
 from tests.report.office import recalculated
 
@@ -77,6 +79,32 @@ def test_name_verdict_and_reason_stand_beside_the_recipes(rows: object, tmp_path
     assert all(why for verdict, why in lines.values() if not verdict.startswith("fine"))
 
 
+NAMES_ALIKE_BUT_AT_THE_END = [
+    ["Soap", "Coconut Cloud with milk, loaf", "Coconut Cloud with milk, bars"],
+    ["Olive oil (g)", 700, 1400],
+    ["Coconut oil (g)", 300, 600],
+    ["Lye (g)", 141, 282],
+    ["Water (g)", 300, 600],
+]
+
+
+def test_names_beside_the_recipes_are_not_cut_off(tmp_path: Path) -> None:
+    audit = sheetcheck.audit(write_book(tmp_path / "book.xlsx", {"Soaps": NAMES_ALIKE_BUT_AT_THE_END}))
+    (beside,) = [m for m in plan(audit) if isinstance(m, ResultColumns)]
+    assert [cells[0].value for cells in beside.values.values()] == NAMES_ALIKE_BUT_AT_THE_END[0][1:]  # type: ignore[union-attr]
+    assert beside.widths[0] >= 26  # the 29 letters of these names, most of them narrower than a digit
+
+
+@pytest.mark.parametrize(("columns", "breaks"), [(1, 0), (8, 1)])
+def test_results_begin_a_page_where_they_would_not_fit_beside(columns: int, breaks: int, tmp_path: Path) -> None:
+    rows = [["Olive oil", 700.0, *[1.0] * columns], ["Lye", 90.0, *[1.0] * columns]]
+    copy = tmp_path / "copy.xlsx"
+    block = ResultColumns("Sheet", 1, ("Recipe", "Verdict"), {2: ["Plain", "fine"]}, (16.0, 20.0), new_page=True)
+    write_copy(write_book(tmp_path / "book.xlsx", {"Sheet": rows}), copy, [block])
+    with zipfile.ZipFile(copy) as package:
+        assert package.read("xl/worksheets/sheet1.xml").count(b"<colBreaks") == breaks
+
+
 def test_it_opens_on_the_summary_and_no_sheet_of_hers_is_selected_with_it(tmp_path: Path) -> None:
     book, copy, _ = checked(tmp_path, CARDS)
     workbook = openpyxl.load_workbook(copy)
@@ -96,7 +124,7 @@ def test_lye_is_given_as_she_weighs_it_with_the_pure_lye_beside_and_named(tmp_pa
     line = dict(zip(headings, row, strict=True))
     assert line["Lye on your sheet"] == pytest.approx(430)
     assert line["That is lye of"] == "Soda lye 36 °Bé: 30.2 % lye"
-    pure = audit.recipes.query("name == 'Sound shop lye'")["needed_typical_g"].item() * (1 - line["To aim at, %"] / 100)
+    pure = audit.recipes.query("name == 'Sound shop lye'")["needed_typical_g"].item() * (1 - line["Aim at, %"] / 100)
     assert line["Pure lye in it"] == pytest.approx(pure)
     assert line["Lye for that"] == pytest.approx(pure / 0.302, rel=2e-3)
     message = next(f.message for f in audit.findings if f.rule == "free-lye" and "Soda lye" in f.message)

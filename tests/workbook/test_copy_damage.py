@@ -115,7 +115,7 @@ def test_odd_xml(old: bytes, new: bytes, tmp_path: Path) -> None:
 
 @FEW
 @given(part=st.sampled_from(COPIED_PARTS), start=st.floats(0, 1), length=st.integers(0, 60), put=st.binary(max_size=12))
-@example(part="sheetcheck/original.bin", start=0.375, length=11, put=bytes(11))
+@example(part="sheetcheck/original.dat", start=0.375, length=11, put=bytes(11))
 def test_a_damaged_copy_is_unmarked_or_refused(
     part: str, start: float, length: int, put: bytes, tmp_path: Path
 ) -> None:

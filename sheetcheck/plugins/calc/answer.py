@@ -11,10 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from sheetcheck.errors import BookError, EncryptedBookError, SheetcheckError, UneditableBookError
-from sheetcheck.pipeline import annotate, audit
+from sheetcheck.pipeline import annotate, audit, rescale
 from sheetcheck.plugins.places import folder_beside, time_stamped
 from sheetcheck.plugins.verdict import one_line, spoken
-from sheetcheck.words import later, speaking, tr
+from sheetcheck.rescaling.drift import too_coarse
+from sheetcheck.rescaling.in_a_sentence import summary_sentence
+from sheetcheck.rescaling.not_taken_over import not_read
+from sheetcheck.rescaling.rows import job_rows
+from sheetcheck.words import Manner, languages, later, speaking, tr
 from sheetcheck.workbook import remove_marks
 from sheetcheck.workbook.grid import Kind
 from sheetcheck.workbook.overlay import lay_over
@@ -25,15 +29,28 @@ BUILT_ANEW = later(
     "The copy was built anew from what stands on the screen: values, formulas and number formats are kept, fonts and "
     "colours are not. Save the workbook first for a copy that keeps everything."
 )
+LEFT_OUT_SHOWN = 5  # in a box
 _OUR_STAMP = re.compile(r"\.checked(?: \d{4}-\d\d-\d\d \d{6}(?: \(\d+\))?|-\d+)?$")
 
 
 def answer(request: Path) -> dict[str, Any]:
-    """Return what to say, and the file to open where there is one; an error becomes a sentence."""
+    """Return what to say, and the file to open where there is one; an error becomes a sentence.
+
+    Spoken is the language of the settings on a sheet of the workbook, else that of LibreOffice's menus.
+    """
     asked = json.loads(request.read_text(encoding="utf-8"))
+    language = asked.get("language", "en")
+    with speaking(Manner(language if language in languages() else "en").voice()):
+        return _answer(asked)
+
+
+def _answer(asked: Mapping[str, Any]) -> dict[str, Any]:
     try:
         with tempfile.TemporaryDirectory(prefix="sheetcheck-") as folder:
-            return _ACTIONS[asked["action"]](_screen(asked, Path(folder)))
+            screen = _screen(asked, Path(folder))
+            if asked["action"] == "rescale":
+                return _rescale(screen, [size.strip() for size in str(asked["to"]).split(";") if size.strip()])
+            return _ACTIONS[asked["action"]](screen)
     except SheetcheckError as error:
         return {"say": str(error)}
 
@@ -123,6 +140,24 @@ def _copy(screen: Screen) -> dict[str, Any]:
         if screen.built_anew:
             said[2:] = [tr(BUILT_ANEW)]
     return {"say": "\n\n".join(said), "open": str(done.copy)}
+
+
+def _rescale(screen: Screen, to: Sequence[str]) -> dict[str, Any]:
+    target = screen.target("rescaled").with_suffix(".xlsx")
+    done, written = rescale(screen.path, to, target)
+    coarse = [job.name for job in job_rows(done.jobs) if too_coarse(job, done)]
+    unread = not_read(done, among_recipes=True)
+    with speaking(done.audit.book.manner.voice()):
+        left_out = [
+            tr("Not rescaled: {recipe}, {sheet}: {reason}", recipe=left.name, sheet=left.sheet, reason=left.why)
+            for left in done.left_out[:LEFT_OUT_SHOWN]
+        ]
+        said = [
+            summary_sentence(done, len(coarse), len(unread)),
+            "\n".join(left_out),
+            tr("Rescaled book: {book}", book=written),
+        ]
+    return {"say": "\n\n".join(filter(None, said)), "open": str(written)}
 
 
 def _unmark(screen: Screen) -> dict[str, Any]:

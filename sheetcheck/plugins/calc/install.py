@@ -16,12 +16,23 @@ from xml.sax.saxutils import escape
 from sheetcheck import __version__
 from sheetcheck.plugins.calc.office import profile_folder, unopkg
 from sheetcheck.plugins.errors import InstallError
-from sheetcheck.words import later, tr
+from sheetcheck.words import catalogue, languages, later, tr
 
 IDENTIFIER = "sheetcheck.calc"
 FILE_NAME = "sheetcheck.oxt"
-_MENU = (later("Audit this workbook"), later("Write the checked copy"), later("Take the marks off"))
-_NOT_RUN = later("The audit could not be run: {why}. Run `sheetcheck calc doctor` in a terminal.")
+_MENU = (
+    later("Check this workbook"),
+    later("Write the checked copy"),
+    later("Rescale this workbook …"),
+    later("Take the marks off"),
+)
+_NOT_RUN = later("The check could not be run: {why}. Run `sheetcheck calc doctor` in a terminal.")
+_WORKING = later("Sheetcheck is checking this workbook …")
+_TO_WHAT_SIZE = later(
+    "To what size? x2 for twice as much; fats=5kg, batch=9lb, bars=40x110g; mould=2 box 24x8x7 cm; or moulds=all for "
+    "those of a list of moulds in this workbook."
+)
+_SAID = {"not_run": _NOT_RUN, "working": _WORKING, "to_what_size": _TO_WHAT_SIZE}  # by the extension itself
 _NOT_ROOT = later("LibreOffice installs no extension for root. Run this as the user who opens the workbooks.")
 _BY_ROOT = re.compile(r"as root", re.IGNORECASE)
 
@@ -33,16 +44,31 @@ def build(target: Path, python: str = sys.executable) -> Path:
         with as_file(files("sheetcheck.plugins.calc") / "extension") as source:
             shutil.copytree(source, inside, ignore=shutil.ignore_patterns("__pycache__"))
         _fill(inside / "description.xml", {"@VERSION@": __version__})
-        _fill(inside / "Addons.xcu", {f">{entry}<": f">{escape(tr(entry))}<" for entry in _MENU})
+        _fill(inside / "Addons.xcu", {_title("en-US", entry): _in_all_languages(entry) for entry in _MENU})
         command = {
             "command": [python, "-m", "sheetcheck.plugins.calc"],
             "version": __version__,
-            "not_run": tr(_NOT_RUN),
+            **{name: tr(sentence) for name, sentence in _SAID.items()},
+            "in": {
+                language: {name: catalogue(language).gettext(sentence) for name, sentence in _SAID.items()}
+                for language in languages()
+                if language != "en"
+            },
         }
         (inside / "command.json").write_text(json.dumps(command), encoding="utf-8")
         made = shutil.make_archive(str(Path(folder) / "made"), "zip", inside)
         shutil.copyfile(made, target)
     return target
+
+
+def _title(language: str, said: str) -> str:
+    return f'<value xml:lang="{language}">{escape(said)}</value>'
+
+
+def _in_all_languages(entry: str) -> str:
+    """Return an entry of the menu in each language there is a catalogue for: LibreOffice shows that of its own."""
+    others = (_title(language, catalogue(language).gettext(entry)) for language in languages() if language != "en")
+    return "".join((_title("en-US", entry), *others))
 
 
 def _fill(path: Path, texts: Mapping[str, str]) -> None:

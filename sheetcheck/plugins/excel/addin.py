@@ -7,7 +7,6 @@ the file name of the add-in without its extension: so the name of the file is th
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -33,9 +32,9 @@ SETTINGS_SHEET = "myaddin.conf"  # PROJECT_NAME in the template's macro is "myad
 INTERPRETERS = {"win32": "Interpreter_Win", "darwin": "Interpreter_Mac"}
 MACRO, RIBBON = "xl/vbaProject.bin", "customUI/customUI.xml"
 
-_BUTTON = later("Audit this workbook")
+_BUTTON = later("Check this workbook")
 _TIP = later(
-    "Audits the open workbook, unsaved edits included, and offers a checked copy. Your workbook is not changed."
+    "Checks the open workbook, unsaved edits included, and offers a checked copy. Your workbook is not changed."
 )
 _RIBBON_XML = (
     '<customUI xmlns="http://schemas.microsoft.com/office/2006/01/customui"><ribbon><tabs>'
@@ -43,6 +42,13 @@ _RIBBON_XML = (
     '<button id="sheetcheckButton" label={button} size="large" imageMso="ReviewAcceptChange" '
     'onAction="RibbonMyAddin.RunMain" screentip={button} supertip={tip}/>'
     "</group></tab></tabs></ribbon></customUI>"
+)
+_QUOTED = (  # in the script for macOS (AppleScript Language Guide: "quoted form")
+    ("set ShellCommand to PythonInterpreter & ", "set ShellCommand to quoted form of PythonInterpreter & "),
+    (
+        r"""PythonCommand & " \" \"--wb=" & WorkbookName & "\" \"--from_xl=1\" """,
+        r"""PythonCommand & " \" " & quoted form of ("--wb=" & WorkbookName) & " \"--from_xl=1\" """,
+    ),
 )
 
 
@@ -90,13 +96,15 @@ def _expect(path: Path, sheet: str) -> None:
     with Package.open(path) as package:
         sheets = [one.name for one in package.sheets]
         if sheets != [sheet] or MACRO not in package or RIBBON not in package:
-            raise InstallError(
-                tr(
-                    "The add-in template of xlwings {version} is not as expected. "
-                    "Install another version: python -m pip install xlwings==0.37.8",
-                    version=xw.__version__,
-                )
-            )
+            raise InstallError(_not_as_expected())
+
+
+def _not_as_expected() -> str:
+    return tr(
+        "The add-in template of xlwings {version} is not as expected. "
+        "Install another version: python -m pip install xlwings==0.37.8",
+        version=xw.__version__,
+    )
 
 
 def _settings(sheet: str, python: str) -> list[ScreenCell]:
@@ -152,6 +160,22 @@ def script() -> Path:
     return folder / f"xlwings-{xw.__version__}.applescript"
 
 
+def quoting_script() -> str:
+    """Return xlwings' script with what it hands to the shell quoted: an interpreter may lie in a folder with a space.
+
+    Raises
+    ------
+    InstallError
+        The script of this version of xlwings is not as expected.
+    """
+    text = Path(xw.__file__).with_name(script().name).read_text(encoding="utf-8")
+    for old, new in _QUOTED:
+        if text.count(old) != 1:
+            raise InstallError(_not_as_expected())
+        text = text.replace(old, new)
+    return text
+
+
 def install() -> Path:
     """Put the button into Excel; return where the add-in stands.
 
@@ -165,7 +189,7 @@ def install() -> Path:
         build(target)
         if sys.platform == "darwin":
             script().parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(Path(xw.__file__).with_name(script().name), script())
+            script().write_text(quoting_script(), encoding="utf-8")
     except OSError as error:
         said = tr("{place} cannot be written ({why}). Quit Excel and try again.", place=target, why=error.strerror)
         raise InstallError(said) from error

@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -37,7 +38,7 @@ def open_book(name: str | None = None) -> xw.Book:
     """
     if "excel" not in {engine.name for engine in xw.engines} and xw.engines.active is None:
         raise NoProgramError(
-            tr("Excel can be driven on Windows and macOS only. Here, audit the file: sheetcheck audit BOOK")
+            tr("Excel can be driven on Windows and macOS only. Here, check the file: sheetcheck audit BOOK")
         )
     with bounded():
         _wait_until_ready()
@@ -57,11 +58,30 @@ def open_book(name: str | None = None) -> xw.Book:
 
 
 def calling_book() -> xw.Book:
-    """Return the workbook that the button was pressed in, else the active one."""
-    if any(argument.startswith("--from_xl") for argument in sys.argv) or hasattr(xw.Book, "_mock_caller"):
-        with bounded():
-            return xw.Book.caller()
+    """Return the workbook that the button was pressed in: one by its name where that is told, else the one in front."""
+    if hasattr(xw.Book, "_mock_caller"):
+        return xw.Book.caller()
+    name, window = _told("--wb="), _told("--hwnd=")
+    if name is None:
+        return open_book()
+    with bounded():
+        found = [book for app in xw.apps for book in app.books if _folded(book.name) == _folded(name)]
+        if found:
+            return found[0]
+        in_front = [app for app in xw.apps if window is not None and len(app.books) and str(app.hwnd) == window]
+        if in_front:  # of two Excels that in whose window the button was pressed
+            return in_front[0].books.active
     return open_book()
+
+
+def _told(option: str) -> str | None:
+    """Return what the macro says; xlwings itself cuts a name off at a second "="."""
+    return next((a.removeprefix(option) for a in sys.argv if a.startswith(option) and a != option), None)
+
+
+def _folded(name: str) -> str:
+    """Return a name as it is compared: macOS takes accents apart."""
+    return unicodedata.normalize("NFC", name).casefold()
 
 
 def local_path(book: xw.Book) -> Path | None:

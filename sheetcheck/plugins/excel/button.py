@@ -22,7 +22,9 @@ def main() -> None:
     book = None
     try:
         book = calling_book()
+        _show(book, tr("Sheetcheck is checking this workbook …"))
         with audited(book) as done:
+            _show(book, None)
             with speaking(done.audit.book.manner.voice()):
                 offer = tr("Write a checked copy and open it? Your workbook stays as it is.")
                 question = f"{spoken(done.audit)}\n\n{offer}"
@@ -32,6 +34,15 @@ def main() -> None:
                     _tell(book, warning)
     except SheetcheckError as error:
         _tell(book, str(error))
+    finally:
+        _show(book, None)
+
+
+def _show(book: xw.Book | None, text: str | None) -> None:
+    """Say in Excel's status bar that it works, or give the bar back; where Excel does not take it, do without."""
+    with contextlib.suppress(Exception):
+        if book is not None:
+            book.app.status_bar = text or False
 
 
 def _asked(book: xw.Book, question: str) -> bool:

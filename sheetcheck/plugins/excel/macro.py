@@ -2,7 +2,9 @@
 
 The template's macro looks for its settings on a sheet of the active workbook, then on one of the add-in, then in a file
 beside the active workbook; one of them is the interpreter that the button runs. So a workbook from a stranger could
-name the program. It is made to ask the add-in in each of these places. The template holds its macros as source alone
+name the program. It is made to ask the add-in in each of these places, and to tell the shell the name of the add-in,
+not of the workbook: with no workbook open it would end in an error, and a shell carries out some of the signs that a
+name may hold. Which workbook is in front, our Python asks Excel itself. The template holds its macros as source alone
 (MS-OVBA 2.3.4.1: version 0xFFFF, nothing compiled is used), compressed in chunks (MS-OVBA 2.4.1) of which only those
 that change are written anew.
 """
@@ -10,6 +12,7 @@ that change are written anew.
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
@@ -20,7 +23,7 @@ from sheetcheck.plugins.errors import InstallError
 from sheetcheck.words import tr
 
 STREAM = ["VBA", "xlwings"]
-_ASKED, _TO_ASK = b"ActiveWorkbook", b"ThisWorkbook  "  # of one length: chunks keep theirs
+_ASKED = re.compile(rb"ActiveWorkbook((?:\.\w+)?)")
 ASKING = (  # every place where the active workbook is asked for what the macro is to do
     b"            Set wb = ActiveWorkbook\n        Else\n            Set wb = ThisWorkbook",
     b"GetDirectoryPath(ActiveWorkbook) & pathSeparator",
@@ -28,6 +31,12 @@ ASKING = (  # every place where the active workbook is asked for what the macro 
     b"If GetConfigFromSheet(ActiveWorkbook).Exists(configKey) = True Then",
     b"GetConfig = GetConfigFromSheet(ActiveWorkbook).Item(configKey)",
     b'If GetFullName(ActiveWorkbook) <> "" Then',
+    b'If InStr(ActiveWorkbook.FullName, "://") = 0 Then',
+    b"ActiveFullName = ToPosixPath(ActiveWorkbook.FullName)",
+    b"        Else\n            ActiveFullName = ActiveWorkbook.FullName",
+    b"    #Else\n        ActiveFullName = ActiveWorkbook.FullName",
+    b'ParameterString + "|" + ActiveWorkbook.Name',
+    b'" --wb=" & """" & ActiveWorkbook.Name',
 )
 _SOURCE_ALONE = b"\xff\xff"
 _CHUNK = 4096  # bytes of text that a chunk holds
@@ -74,7 +83,7 @@ def _changed(container: bytes) -> bytes:
     for asking in ASKING:
         if text.count(asking) != 1:
             raise InstallError(_other_template())
-        text[:] = text.replace(asking, asking.replace(_ASKED, _TO_ASK))
+        text[:] = text.replace(asking, _ASKED.sub(rb"ThisWorkbook\1  ", asking))  # of one length: chunks keep theirs
     ends = [0]
     for old in texts:
         ends.append(ends[-1] + len(old))

@@ -206,6 +206,16 @@ class TestCopy:
         assert document.isModified()
 
 
+def test_rescaled_with_what_is_not_saved_yet(office: Office, book_file: Path) -> None:
+    document = office.open(book_file)
+    cell(document, "D2").Value = 13  # free lye, on the screen alone
+    office.press(document, "rescale/x2")
+    (rescaled,) = copies(book_file.parent, "rescaled")
+    said = {str(c.value) for sheet in openpyxl.load_workbook(rescaled) for row in sheet.iter_rows() for c in row}
+    assert any("Plain" in text for text in said), "what is left out is told"
+    assert document.isModified()
+
+
 class TestUnmark:
     def test_marks_come_off_and_a_correction_stays(self, office: Office, book_file: Path) -> None:
         copy = check(book_file).copy

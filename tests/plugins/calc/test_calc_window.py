@@ -16,7 +16,10 @@ from sheetcheck.workbook.palette import SIGNAL_FILLS
 from tests.plugins.office import Office
 from tests.plugins.recipe_book import make_book
 
-DIALOGS, BUTTON = {1, 13}, 44  # com.sun.star.accessibility.AccessibleRole: ALERT and DIALOG, PUSH_BUTTON
+DIALOGS, BUTTON = (
+    {1, 12, 13},
+    44,
+)  # com.sun.star.accessibility.AccessibleRole: ALERT, DIALOG and FILE_CHOOSER; PUSH_BUTTON
 T = TypeVar("T")
 
 
@@ -105,13 +108,31 @@ def test_menu_verdict_and_marked_copy(window: Office, display: str, tmp_path: Pa
         lambda: next((a for a in within(frame.AccessibleContext, 3) if a.AccessibleName == "Sheetcheck"), None)
     )
     entries = [menu.getAccessibleChild(n).AccessibleContext.AccessibleName for n in range(menu.AccessibleChildCount)]
-    assert entries == ["Audit this workbook", "Write the checked copy", "Take the marks off"]
+    assert entries == ["Check this workbook", "Write the checked copy", "Rescale this workbook …", "Take the marks off"]
+
+    window.press(document, "audit")
+    assert box_of(window) is None, "the menu is closed while it works"
+    box = until(lambda: box_of(window), 60)
+    next(part for part in within(box) if part.AccessibleRole == BUTTON).doAccessibleAction(0)
+    time.sleep(1)  # while it closes it cannot be asked
 
     document.Sheets.getByName("Batches").getCellRangeByName("D2").Value = 13
     said = press(window, document, "audit")
     assert "2 of 3 recipes hold too much lye" in said
     assert "Batches!D2" in said
     assert "never liquid into lye" in said
+
+    pressed = threading.Thread(target=window.press, args=(document, "rescale"))
+    pressed.start()
+    asked = until(lambda: box_of(window), 20)
+    words = [part.AccessibleName for part in within(asked)]
+    assert any(text.startswith("To what size?") for text in words)
+    next(part for part in within(asked) if part.AccessibleName == "OK").doAccessibleAction(0)
+    pressed.join(20)
+    box = until(lambda: box_of(window), 60)
+    words = [part.AccessibleName for part in within(box)]
+    assert any("Rescaled book: " in text for text in words)
+    next(part for part in within(box) if part.AccessibleRole == BUTTON).doAccessibleAction(0)
 
     said = press(window, document, "copy")
     assert "Checked copy: " in said

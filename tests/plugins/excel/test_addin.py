@@ -79,7 +79,12 @@ class TestPackage:
         lines = list(zip(before["xlwings.bas"].splitlines(), after["xlwings.bas"].splitlines(), strict=True))
         differ = [(old, new) for old, new in lines if old != new]
         assert len(differ) == len(macro.ASKING)
-        assert all(old.replace("ActiveWorkbook", "ThisWorkbook  ") == new for old, new in differ)
+        for old, new in differ:
+            assert len(old) == len(new)
+            assert new.replace(" ", "") == old.replace("ActiveWorkbook", "ThisWorkbook").replace(" ", "")
+        run = after["xlwings.bas"][: after["xlwings.bas"].index("Function GetConfig(")]
+        told = [line for line in run.splitlines() if "ActiveWorkbook.Name" in line or "ActiveWorkbook.FullName" in line]
+        assert [line for line in told if "PYTHONPATH = AddExcelDir" not in line] == [], "no shell sees her book's name"
         text = after["xlwings.bas"]
         config = text[text.index("Function GetConfig(") : text.index("Function GetConfigFromFile")]
         assert "ActiveWorkbook" not in config
@@ -105,7 +110,11 @@ class TestInstall:
         target = addin.install()
         assert target.parent.name == "Excel"
         assert "Startup.localized" in str(target)
-        assert addin.script().read_bytes() == Path(xw.__file__).with_name(addin.script().name).read_bytes()
+        text = addin.script().read_text(encoding="utf-8")
+        assert "quoted form of PythonInterpreter" in text
+        assert 'quoted form of ("--wb=" & WorkbookName)' in text
+        theirs = Path(xw.__file__).with_name(addin.script().name).read_text(encoding="utf-8")
+        assert text.replace("quoted form of ", "").count("\n") == theirs.count("\n"), "all else is xlwings' own"
         assert addin.uninstall() == target
         assert addin.uninstall() is None
 

@@ -1,5 +1,7 @@
 """The open workbook audited and copied, by the stand-in with the habits of Windows and of macOS."""
 
+import sys
+import unicodedata
 from pathlib import Path
 
 import openpyxl
@@ -81,7 +83,7 @@ class TestReading:
         self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(screen, "MOST_CELLS", 10)
-        with pytest.raises(SheetTooLargeError, match="audit the file instead"):
+        with pytest.raises(SheetTooLargeError, match="check the file instead"):
             screen.read_screen(xw.books.open(str(book_file)))
 
 
@@ -265,8 +267,6 @@ class TestButton:
     def test_the_command_line_of_the_macro(
         self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        import sys
-
         from xlwings import utils
 
         xw.books.open(str(book_file))
@@ -275,6 +275,34 @@ class TestButton:
         assert {path for path in sys.path if path not in before} <= {""}  # nothing from the workbook's folder
         monkeypatch.setattr(sys, "argv", ["-c", "--wb=recipes.xlsx", "--from_xl=1", "--app=/x", "--hwnd=1"])
         assert attach.calling_book().name == "recipes.xlsx"
+
+    def test_no_workbook_open_gets_our_sentence(self, excel: StandIn, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(sys, "argv", ["-c", "--wb=sheetcheck.plugins.excel.button.xlam", "--from_xl=1", "--hwnd=1"])
+        button.main()
+        assert excel.alerts[-1][1].startswith("No workbook is open")
+
+    def test_the_status_bar_says_that_it_works_and_is_given_back(
+        self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        shown: list[object] = []
+        book = xw.books.open(str(book_file))
+        book.set_mock_caller()
+        bar = property(lambda _: None, lambda _, text: shown.append(text))
+        monkeypatch.setattr(type(book.app), "status_bar", bar)
+        button.main()
+        assert shown[0] == "Sheetcheck is checking this workbook …"
+        assert shown[-1] is False
+
+    @pytest.mark.parametrize("name", ["lye=5 %.xlsx", "$(touch x).xlsx", "oz|g.xlsx", "Séifen.xlsx"])
+    def test_a_book_with_signs_in_its_name_is_the_one(
+        self, excel: StandIn, book_file: Path, monkeypatch: pytest.MonkeyPatch, name: str
+    ) -> None:
+        odd = book_file.rename(book_file.with_name(name))
+        xw.books.open(str(odd))
+        xw.books.add()  # another one is active
+        said = unicodedata.normalize("NFD", name)
+        monkeypatch.setattr(sys, "argv", ["-c", f"--wb={said}", "--from_xl=1", "--app=/x", "--hwnd=1"])
+        assert attach.calling_book().name == name
 
 
 def test_take_leaves_nothing_behind(excel: StandIn, book_file: Path, tmp_path: Path) -> None:
