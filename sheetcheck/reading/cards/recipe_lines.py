@@ -17,7 +17,6 @@ from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.sheet import Sheet
 from sheetcheck.reading.statements import KIND_OF_ROLE, MOST_SUPERFAT, statement, superfat_stated
-from sheetcheck.reading.tables.no_ingredient import LIKE_NO_SCENT, is_short_scent
 from sheetcheck.reading.tables.roles_by_arithmetic import makes_soap, may_be_dry
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
@@ -29,7 +28,6 @@ from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Cell, Kind
 
 _UNNAMED_FAT = Name("fat", None, "unknown")  # oil that is added for the superfat, and nothing says which
-_TAKEN_FOR_CAUSTIC = {"sodium carbonate": "sodium hydroxide", "potassium carbonate": "potassium hydroxide"}
 _SAME_SUM = 0.01
 _ADDED_UP = frozenset({("lb", "oz"), ("kg", "g")})  # in two columns beside each other they are one weight
 _LIKE_A_FAT = 0.05  # share of the fats from which an unknown weight may be one: scents and colours weigh less
@@ -268,28 +266,19 @@ class RecipeLines:
         last = max((c.row for c in self.components if c.bears), default=0)
         fats = sum(c.grams for c in self.components if c.role == "fat" and c.grams > 0)
         lye = sum(c.grams for c in self.components if c.role == "alkali" and c.grams > 0)
-        for each in self.components:
-            if is_short_scent(each.name, each.role) and each.grams > LIKE_NO_SCENT * lye > 0:
-                each.role, each.substance, each.name_certainty, each.bears = "unknown", None, "unknown", True
         for each in self.unnamed:
             least = _LIKE_A_FAT if each.row < last else _LIKE_A_FAT_BELOW
             if each.grams >= least * max(fats, _FATS_PER_LYE * lye):
                 each.role, each.bears = "unknown", True
 
     def _settle_alkali(self) -> None:
-        """Read the only alkali so that the fats take it up, where its name leaves it in doubt and one reading fits.
-
-        A lone `soda` or `potasse` is caustic then: washing soda and potash make no soap. `Lye (33 %)` is dry lye that
-        is dissolved to so much, where it is not a solution.
-        """
-        lye = [c for c in self.components if c.role == "alkali" or c.substance in _TAKEN_FOR_CAUSTIC]
+        """Read `Lye (33 %)` as dry lye that is dissolved to so much, where the fats take it up so and not otherwise."""
+        lye = [c for c in self.components if c.role == "alkali"]
         fats = [(c.substance, _weight(c)) for c in self.components if c.role == "fat"]
         if len(lye) != 1:
             return
-        only, substance = lye[0], _TAKEN_FOR_CAUSTIC.get(lye[0].substance or "")
-        if substance is not None and makes_soap(_as_naoh(substance, only), fats):
-            only.role, only.substance, only.name_certainty, only.bears = "alkali", substance, "read as", True
-        elif may_be_dry(only.name, only.strength) and not makes_soap(_as_naoh(only.substance, only), fats):
+        only = lye[0]
+        if may_be_dry(only.name, only.strength) and not makes_soap(_as_naoh(only.substance, only), fats):
             dry = replace(only, strength=nan)
             if makes_soap(_as_naoh(only.substance, dry), fats):
                 only.strength, only.name_certainty = nan, "read as"

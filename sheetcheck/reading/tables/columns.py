@@ -9,9 +9,9 @@ import numpy as np
 from sheetcheck.reading.amounts.texts import amount_with_remark
 from sheetcheck.reading.entries import is_nothing, mostly_sugar
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.tables.no_ingredient import doubt_short_scents, why_no_ingredient
+from sheetcheck.reading.tables.no_ingredient import why_no_ingredient
 from sheetcheck.reading.tables.percent_recipes import mark_percentages
-from sheetcheck.reading.tables.roles_by_arithmetic import Amounts, settle_by_arithmetic
+from sheetcheck.reading.tables.roles_by_arithmetic import Amounts, settle_strengths
 from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table, holds_several
 from sheetcheck.reading.tables.twin_columns import stated_again
 from sheetcheck.reading.text import fold
@@ -47,10 +47,9 @@ def settle_columns(sheet: Sheet, table: Table) -> Column | None:
     stated_again(sheet, table)
     _units_without_heading(sheet, table)
     _numbers_without_heading(sheet, table)
-    settle_by_arithmetic(sheet, table)
+    settle_strengths(sheet, table)
     _amounts_of_nothing(table)
     _without_role(sheet, table, name_column)
-    doubt_short_scents(sheet, table)
     return name_column
 
 

@@ -13,10 +13,9 @@ from numpy.typing import NDArray
 
 from sheetcheck.reading.amounts.texts import amount_with_remark
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.tables.roles_by_arithmetic import Amounts, counted
+from sheetcheck.reading.tables.roles_by_arithmetic import Amounts
 from sheetcheck.reading.tables.table import Column, Table
 from sheetcheck.reading.text import fold
-from sheetcheck.reading.units.units import to_grams
 from sheetcheck.reading.word_list import words
 from sheetcheck.words import later, tr
 from sheetcheck.workbook.grid import Kind
@@ -46,7 +45,6 @@ def why_no_ingredient(amounts: Amounts, column: Column) -> str | None:
         or _why_by_format(sheet, table, column)
         or _why_by_look(sheet, table, column, values[rows])
         or _why_by_sum(table, amounts, values)
-        or _why_by_balance(table, amounts, column, values)
     )
 
 
@@ -112,51 +110,3 @@ def _why_by_sum(table: Table, amounts: Amounts, values: NDArray[np.float64]) -> 
         if rows.any() and np.mean(np.abs(values[rows] - total[rows]) <= _SAME * total[rows]) >= _MOST:
             return tr(what)
     return None
-
-
-def _why_by_balance(table: Table, amounts: Amounts, column: Column, values: NDArray[np.float64]) -> str | None:
-    """Tell numbers without which the rows balance, and with which they would not, as a fat or as lye."""
-    fats = [c for c in table.of_role("fat") if c.unit != "%"]
-    lye = sum((amounts.of(c) for c in table.of_role("alkali")), np.zeros_like(values))
-    demand = amounts.demand(fats)
-    rows = (values > 0) & (lye > 0) & (demand > 0)
-    if rows.sum() < _LEAST_ROWS:
-        return None
-    factor = 1.0 if column.unit or not fats[0].unit else to_grams(1.0, fats[0].unit)
-    weight, lye, demand = values[rows] * factor, lye[rows], demand[rows]
-    without = 100 * (1 - lye / demand)
-    as_fat = 100 * (1 - lye / (demand + _FAT_TAKES_UP * weight))
-    as_lye = 100 * (1 - (lye + weight) / demand)
-    fits = (without >= _SOAP_OF_ITS_OWN[0]) & (without <= _SOAP_OF_ITS_OWN[1])
-    worse = (as_fat - without >= _FAR) & (without - as_lye >= _FAR)
-    if np.mean(fits & worse) < _MOST:
-        return None
-    return tr(
-        "{share} of {rows} rows balance without it, and would not with it",
-        **counted(float(np.mean(fits)), int(rows.sum())),
-    )
-
-
-# --------------------------------------------------------------------------- short names of scents
-
-LIKE_NO_SCENT = 0.8  # times the lye: a scent weighs less by far, a fat more
-_SHORT_NAME = 3
-
-
-def is_short_scent(name: str, role: str | None) -> bool:
-    """Tell whether an addition is known by its initials alone: `FO` may be flax oil."""
-    return role == "additive" and 0 < sum(map(str.isalpha, name)) <= _SHORT_NAME and name.replace(".", "").isupper()
-
-
-def doubt_short_scents(sheet: Sheet, table: Table) -> None:
-    """Take a column of additions for an unknown ingredient, in place, where it has initials and weighs like a fat."""
-    amounts = Amounts(sheet, table)
-    lye = sum((amounts.of(c) for c in table.of_role("alkali")), np.zeros(table.last_row + 1))
-    for column in table.of_role("additive"):
-        if not is_short_scent(column.heading.text, column.role):
-            continue
-        weight = amounts.of(column)
-        rows = (weight > 0) & (lye > 0)
-        if rows.any() and np.median(weight[rows] / lye[rows]) > LIKE_NO_SCENT:
-            column.role, column.substance, column.certainty = "unknown", None, "unknown"
-            column.why = tr("it may be a scent, and weighs like a fat")

@@ -27,7 +27,6 @@ _LIQUID_TO_LYE = (1.2, 4.5)  # common practice, no source
 LEAST_PURE = 0.7  # share below which a percentage of an alkali is no purity
 _MOST = 0.8
 _LEAST_ROWS = 3
-_TAKEN_FOR_CAUSTIC = frozenset({"sodium carbonate", "sodium hydroxide solution"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,22 +68,13 @@ class Amounts:
         return total
 
 
-def settle_by_arithmetic(sheet: Sheet, table: Table) -> None:
-    """Settle columns whose heading leaves them in doubt, in place."""
+def settle_strengths(sheet: Sheet, table: Table) -> None:
+    """Take `Lye (33 %)` for dry lye that is dissolved to so much, in place, where the rows balance so and only so."""
     fats = [c for c in table.of_role("fat") if c.unit != "%"]
-    if not fats:
-        return
     amounts = Amounts(sheet, table)
-    doubtful = [c for c in table.columns if c.role is None and c.text]
-    if not table.of_role("alkali"):
-        _find_alkali(table, amounts, fats, doubtful)
-    for column in table.of_role("alkali"):
-        if column.substance in _TAKEN_FOR_CAUSTIC and np.isnan(column.strength):
-            _take_for_caustic(table, amounts, fats, column)
-        elif may_be_dry(column.heading.text or column.text, column.strength):
+    for column in table.of_role("alkali") if fats else ():
+        if may_be_dry(column.heading.text or column.text, column.strength):
             _take_for_dry(table, amounts, fats, column)
-    if table.of_role("alkali") and not table.of_role("liquid"):
-        _find_liquid(table, amounts, [c for c in doubtful if c.role is None])
 
 
 def may_be_dry(name: str, strength: float) -> bool:
@@ -115,32 +105,6 @@ def _balance(lye: NDArray[np.float64], demand: NDArray[np.float64]) -> tuple[flo
     return (float(fits[rows].mean()) if rows.any() else 0.0), int(rows.sum())
 
 
-def _find_alkali(table: Table, amounts: Amounts, fats: Sequence[Column], doubtful: Sequence[Column]) -> None:
-    demand = amounts.demand(fats)
-    for column in doubtful:
-        share, rows = _balance(amounts.of(column), demand)
-        if share >= _MOST and rows >= _LEAST_ROWS:
-            column.role, column.substance, column.certainty = "alkali", "sodium hydroxide", "read as"
-            column.unit = column.unit or fats[0].unit
-            said = counted(share, rows)
-            column.why = tr("its heading says nothing; {share} of {rows} rows balance if it is the lye", **said)
-            table.evidence.append(
-                tr("“{text}” is taken for the lye: {share} of {rows} rows balance so", text=column.text, **said)
-            )
-            return
-
-
-def _take_for_caustic(table: Table, amounts: Amounts, fats: Sequence[Column], column: Column) -> None:
-    share, rows = _balance(amounts.of(column), amounts.demand(fats))
-    if share >= _MOST and rows >= _LEAST_ROWS:
-        column.substance, column.certainty = "sodium hydroxide", "read as"
-        said = counted(share, rows)
-        column.why = tr("{share} of {rows} rows balance if it is sodium hydroxide", **said)
-        table.evidence.append(
-            tr("“{text}” is taken for sodium hydroxide: {share} of {rows} rows balance so", text=column.text, **said)
-        )
-
-
 def _take_for_dry(table: Table, amounts: Amounts, fats: Sequence[Column], column: Column) -> None:
     """Take `Lye (33 %)` for dry lye that is dissolved to so much, where the rows balance so and not as a solution."""
     lye, demand = amounts.of(column), amounts.demand(fats)
@@ -150,24 +114,6 @@ def _take_for_dry(table: Table, amounts: Amounts, fats: Sequence[Column], column
         column.strength, column.certainty = np.nan, "read as"
         column.why = tr("{share} of {rows} rows balance if it is dry lye, dissolved to so much", **counted(share, rows))
         table.evidence.append(column.why)
-
-
-def _find_liquid(table: Table, amounts: Amounts, doubtful: Sequence[Column]) -> None:
-    lye = sum((amounts.of(c) for c in table.of_role("alkali")), np.zeros(table.last_row + 1))
-    for column in doubtful:
-        liquid = amounts.of(column)
-        rows = (liquid > 0) & (lye > 0)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = liquid / lye
-        fits = (ratio >= _LIQUID_TO_LYE[0]) & (ratio <= _LIQUID_TO_LYE[1])
-        if rows.sum() >= _LEAST_ROWS and fits[rows].mean() >= _MOST:
-            column.role, column.certainty = "liquid", "read as"
-            column.unit = column.unit or table.of_role("alkali")[0].unit
-            column.why = tr("its heading says nothing; it is what such an amount of lye is dissolved in")
-            table.evidence.append(
-                tr("“{text}” is taken for the liquid: it goes with the lye in most rows", text=column.text)
-            )
-            return
 
 
 def balances(sheet: Sheet, table: Table) -> bool:

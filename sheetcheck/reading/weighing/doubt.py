@@ -38,6 +38,7 @@ def doubtful(components: pd.DataFrame, explained: Iterable[str], statements: pd.
     mine = {fold(word) for word in explained}
     makers = [name for name in named if fold(str(name)) in words("lye word") and fold(str(name)) not in mine]
     likened = [name for name in named if _only_like(str(name)) and fold(str(name)) not in mine]
+    initials = [name for name in named if _is_initials(str(name)) and fold(str(name)) not in mine]
     dissolved = c["substance"].isin(_DISSOLVED)
     gives = [name for name in named if any(map(str.isdigit, str(name)))]  # `Soda lye 36 °Bé`
     strength_told = dissolved & (c["strength"].notna() | c["recipe"].isin(told) | c["name"].isin(gives))
@@ -50,6 +51,7 @@ def doubtful(components: pd.DataFrame, explained: Iterable[str], statements: pd.
             | c["name"].isin(makers)
             | dissolved
             | ((c["name_certainty"] == "read as") & c["name"].isin(likened))
+            | ((c["role"] == "additive") & c["name"].isin(initials))
         )
     )
     if not doubt.any():
@@ -77,6 +79,14 @@ def languages_written(texts: Iterable[str]) -> frozenset[str]:
 
 _LONGEST = 40  # characters
 _OF_A_LANGUAGE = 0.4  # of what the language says that says most
+
+
+def _is_initials(name: str) -> bool:
+    """Tell whether an addition is known by its initials alone: `FO` may be flax oil."""
+    return 0 < sum(map(str.isalpha, name)) <= _SHORT and name.replace(".", "").isupper()
+
+
+_SHORT = 3  # letters
 
 
 @lru_cache(maxsize=20000)

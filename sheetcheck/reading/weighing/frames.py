@@ -127,9 +127,9 @@ class Frames:
         self.changed = True
 
     def leave_open(self, at: NDArray[np.int64], likeliest: Meaning) -> None:
-        """Take back what mere likeness made of some lines, where they likelier mean something else: it is asked."""
+        """Take back what likeness or initials made of lines that likelier mean something else: it is asked."""
         other = (self.role[at] != likeliest.role) | (self.substance[at] != likeliest.substance)
-        likened = at[(self.certainty[at] == "read as") & other]
+        likened = at[((self.certainty[at] == "read as") | (self.role[at] == "additive")) & other]
         self.role[likened], self.substance[likened] = "unknown", None
         self.certainty[likened], self.bears[likened] = "unknown", True
         self.changed |= len(likened) > 0
