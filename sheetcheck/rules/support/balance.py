@@ -27,6 +27,19 @@ def balances(evidence: Evidence) -> pd.Series[bool]:
 
 def would_balance(evidence: Evidence, line: ComponentRow, grams: float) -> bool:
     """Tell if the recipe of a component would balance with `grams` there instead of what was read."""
+    superfat, lye = _with(evidence, line, grams)
+    low, high = evidence.limit("superfat_danger_below"), evidence.limit("superfat_high_warning")
+    sound = evidence.limit("lye_weak_caution") <= lye <= evidence.limit("lye_strong_warning")
+    return bool(low <= superfat <= high and (sound or np.isnan(lye)))
+
+
+def superfat_with(evidence: Evidence, line: ComponentRow, grams: float) -> float:
+    """Return the superfat [%] of a component's recipe with `grams` there; NaN where that cannot be told."""
+    return _with(evidence, line, grams)[0]
+
+
+def _with(evidence: Evidence, line: ComponentRow, grams: float) -> tuple[float, float]:
+    """Return superfat and lye concentration, in percent."""
     recipe = evidence.recipe(line.recipe)
     extra = grams - line.grams
     alkali, needed, water = recipe.alkali_g, recipe.needed_typical_g, recipe.water_g
@@ -38,12 +51,9 @@ def would_balance(evidence: Evidence, line: ComponentRow, grams: float) -> bool:
     elif line.role == "liquid" and substance is not None:
         water += extra * substance.water
     else:
-        return False
+        return np.nan, np.nan
     superfat = 100 * (1 - alkali / needed) if needed > 0 else np.nan
-    lye = 100 * alkali / (alkali + water) if alkali + water > 0 else np.nan
-    low, high = evidence.limit("superfat_danger_below"), evidence.limit("superfat_high_warning")
-    sound = evidence.limit("lye_weak_caution") <= lye <= evidence.limit("lye_strong_warning")
-    return bool(low <= superfat <= high and (sound or np.isnan(lye)))
+    return superfat, 100 * alkali / (alkali + water) if alkali + water > 0 else np.nan
 
 
 def _sound_lye(evidence: Evidence, concentration: pd.Series[float]) -> pd.Series[bool]:
