@@ -22,6 +22,7 @@ from typing import Self
 from sheetcheck.errors import BookError
 from sheetcheck.model import Book, Finding, Question, Signal, SinceLast, address
 from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.names.qualified import doubtful_alone
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reference import substances
 from sheetcheck.words import in_every_language, later, tr
@@ -117,7 +118,8 @@ def _amounts(book: Book, recipes: set[int]) -> tuple[dict[int, str], dict[tuple[
 
 def asked_word(finding: Finding) -> str:
     """Return the word whose meaning a finding asks for; "" where it asks for none."""
-    return finding.written if finding.rule in ASK_FOR_A_MEANING else ""
+    asks = finding.rule in ASK_FOR_A_MEANING or fold(finding.written) in doubtful_alone()
+    return finding.written if asks else ""
 
 
 # --------------------------------------------------------------------------- since last time

@@ -26,6 +26,7 @@ from sheetcheck.reading.stated_again import keep_second_readings, take_shares_of
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
 from sheetcheck.reading.units.own_measures import with_own_measures
+from sheetcheck.reading.weighing.alone import settle_alone
 from sheetcheck.reading.weighing.settle import Settled, settle
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
@@ -70,7 +71,8 @@ class Gathered:
         settled = (
             settle(components, statements, explained, self.texts) if self.weighed else Settled(components, statements)
         )
-        components = settled.components
+        alone = settle_alone(settled.components, settled.statements, explained)
+        components = alone.components
         statements, no_sums = no_totals.leave_out(components, settled.statements)
         return Book(
             name=self.name,
@@ -82,8 +84,8 @@ class Gathered:
             not_understood=(*found.not_understood, *_unread(components)),
             own_values=tuple(found.own_values),
             short_forms=self.short_forms,
-            assumed=tuple(settled.assumed),
-            questions=tuple(settled.questions),
+            assumed=(*settled.assumed, *alone.assumed),
+            questions=(*settled.questions, *alone.questions),
             account=tuple(found.accounts),
             notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices, *no_sums),
         )
