@@ -49,6 +49,7 @@ class Context:
     additives: Number  # g of what is neither fat, lye nor liquid
     concentration: Number  # percent
     liquid_to_lye: Number
+    shift: Number  # by which lye over demand lies off the commonest keeper's, for whoever keeps this row
     own_superfat: Number  # the row's own quantity where it is part of the habit, else NaN
     own_water: Number
     own_water_by_fat: Number
@@ -105,7 +106,8 @@ def context(entries: Entries, statements: Statements, habits: Habits, totals: Fl
         additives=entries.grams_all - totals[:, ALL],
         concentration=statements.concentration,
         liquid_to_lye=statements.liquid_to_lye,
-        own_superfat=np.where(habits.speaks, own.superfat, np.nan),
+        shift=entries.superfat_shift,
+        own_superfat=np.where(habits.speaks, own.superfat - entries.superfat_shift, np.nan),
         own_water=where(own.water),
         own_water_by_fat=where(own.water_by_fat),
         own_batch=where(own.batch),
@@ -134,7 +136,7 @@ def terms(habits: Habits, totals: Floats, known: Context) -> Terms:
 
 
 def _superfat(habits: Habits, seen: Floats, known: Context) -> Floats:
-    free = np.exp(_density(habits.superfat, seen, known.lye_rounding, known.own_superfat))
+    free = np.exp(_density(habits.superfat, seen - known.shift, known.lye_rounding, known.own_superfat))
     salt_bar = _normal(seen - np.log1p(-usual("superfat of salt bars") / 100), 0.04)
     free = (1 - known.salt_bar) * free + known.salt_bar * salt_bar
     no_margin = _normal(seen - np.log(0.997), 0.012)

@@ -252,10 +252,10 @@ def _unlike_amounts(placed: ColumnRole | None) -> int:
 
 
 def _says_it_again(amount: Cell, beside: Cell) -> bool:
-    """Tell whether the cell right of an amount says a weight once more, each with a unit of its own: `24 oz | 680 g`."""
+    """Tell whether the cell right of an amount says a weight once more, each in its own unit: `24 oz | 680 g`."""
     said = [amount_only(c.text) if c.kind is Kind.TEXT else None for c in (amount, beside)]
     units = {read.readings[0].unit for read in said if read is not None and read.readings[0].measures == "mass"}
-    return beside.column == amount.column + 1 and len(units) == 2  # noqa: PLR2004 - one of each
+    return beside.column == amount.column + 1 and len(units) == 2
 
 
 def _amount_in_words(line: Line) -> bool:

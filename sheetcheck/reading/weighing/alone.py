@@ -23,7 +23,7 @@ from sheetcheck.reading.weighing.frames import Frames
 from sheetcheck.reading.weighing.said import cells, numbers
 from sheetcheck.reference import constants, limits, substances
 from sheetcheck.reference.slips import slip_table
-from sheetcheck.words import number, tr, tr_count
+from sheetcheck.words import number, tr_count
 
 _NEAR = 0.02  # share of superfat by which makers' values mostly differ from published ones, and some rounding
 _MOST = 0.5  # share of the recipes that have to tell

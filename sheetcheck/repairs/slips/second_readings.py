@@ -1,4 +1,4 @@
-"""An amount that can be read in two ways, such as `1.250 g`, or is stated as two, such as `10 oz (238 g)`: the other."""
+"""An amount that has two readings, as `1.250 g`, or is stated as two, as `10 oz (238 g)`: the other one."""
 
 from __future__ import annotations
 
