@@ -28,6 +28,7 @@ from sheetcheck.reading.units.evidence import Guess, fill_in
 from sheetcheck.reading.units.own_measures import with_own_measures
 from sheetcheck.reading.weighing.alone import settle_alone
 from sheetcheck.reading.weighing.settle import Settled, settle
+from sheetcheck.reading.yields import without_counts
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
 from sheetcheck.work import SHEET, work
@@ -67,6 +68,7 @@ class Gathered:
         components, statements = take_shares_of_liquid(components, statements)
         beyond_weighing.take_out(components, statements)
         keep_second_readings(components, statements)
+        without_counts(statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
         settled = (
             settle(components, statements, explained, self.texts) if self.weighed else Settled(components, statements)

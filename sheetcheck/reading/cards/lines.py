@@ -20,6 +20,7 @@ from sheetcheck.reading.units.unit_list import unit_pattern
 from sheetcheck.reading.units.units import dimension, read_unit
 from sheetcheck.reading.word_list import words
 from sheetcheck.reading.words import is_total
+from sheetcheck.reading.yields import speaks_of_yield
 from sheetcheck.workbook.grid import Cell, Kind
 
 LineKind: TypeAlias = Literal["ingredient", "total", "statement", "heading", "title label", "extra", "label", "text"]
@@ -381,7 +382,7 @@ def _kind_of_one_cell(sheet: Sheet, line: Line) -> LineKind:
         return "label"
     known = name.kind in ("fat", "alkali", "liquid", "acid", "refused") and name.certainty != "unknown"
     weighed = name.kind is None and name.certainty == "unknown" and _is_weight(line.text)
-    if not known and not (weighed and _may_be_spelled(line.name_text)):
+    if speaks_of_yield(label.text) or (not known and not (weighed and _may_be_spelled(line.name_text))):
         return "extra"
     line.name, line.heading = name, heading
     return "ingredient"
