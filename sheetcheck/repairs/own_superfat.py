@@ -80,8 +80,8 @@ def _aims(superfat: Floats) -> list[PossibleAnswer]:
 def _question(sheet: str | None, sound: int, aims: Sequence[PossibleAnswer], waiting: list[int]) -> Question:
     ask = tr("Which superfat do you use?") if sheet is None else tr("Which superfat is used on “{sheet}”?", sheet=sheet)
     suggested = tr_count(
-        "Of {count} sound recipe that states none {near} comes to about {superfat}.",
-        "Of {count} sound recipes that state none {near} come to about {superfat}.",
+        "Of {count} sound recipe that states none, {near} comes to about {superfat}.",
+        "Of {count} sound recipes that state none, {near} come to about {superfat}.",
         sound,
         near=number(round(aims[0].probability * sound), 0),
         superfat=aims[0].means,

@@ -69,7 +69,7 @@ def test_it_is_asked_once_with_what_the_book_suggests(tmp_path: Path) -> None:
     audit = sheetcheck.audit(mixed(tmp_path))
     assert asked_of(audit) == {"superfat": ["5 %", "8 %"]}
     (question,) = audit.book.questions
-    assert "Which superfat do you use? Of 14 sound recipes that state none 10 come to about 5 %." in question.ask
+    assert "Which superfat do you use? Of 14 sound recipes that state none, 10 come to about 5 %." in question.ask
     assert question.recipes == (15,)
 
 
