@@ -49,7 +49,7 @@ def _asked(sound: pd.DataFrame, waiting: pd.DataFrame) -> Iterator[Question]:
         known = sound if sheet is None else sound[sound["sheet"] == sheet]
         wait = waiting if sheet is None else waiting[waiting["sheet"] == sheet]
         aims = _aims(known["superfat_typical"].to_numpy(dtype=np.float64))
-        if len(wait) and aims and aims[0].probability < _SAID:
+        if 0 < len(wait) <= len(known) and aims and aims[0].probability < _SAID:  # else the book suggests nothing
             yield _question(sheet, len(known), aims, [int(n) for n in wait.index])
 
 
