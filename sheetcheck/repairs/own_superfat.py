@@ -33,11 +33,11 @@ def superfats_to_ask(evidence: Evidence, findings: Sequence[Finding]) -> tuple[Q
     recipes = evidence.recipes
     silent = recipes["stated_superfat"].isna() & recipes["superfat_typical"].notna()
     silent &= recipes["sheet"].map(lambda sheet: evidence.settings.superfat_of(str(sheet)) is None)
-    to_look_at = {n for f in about_amounts(findings) if f.signal is not Signal.NOTICE for n in f.about()}
+    amiss = {n for f in about_amounts(findings) if f.signal is not Signal.NOTICE for n in f.about()}
+    suggested = {n for f in findings if f.repairs and f.signal is not Signal.NOTICE for n in f.about()}
     sure = {n for f in findings if f.certainty == "sure" for n in f.about()}
-    amiss = recipes.index.isin(list(to_look_at))
-    sound = recipes[silent & ~amiss & recipes["superfat_typical"].between(*_SOUND)]
-    waiting = recipes[silent & amiss & ~recipes.index.isin(list(sure))]
+    sound = recipes[silent & ~recipes.index.isin(list(amiss)) & recipes["superfat_typical"].between(*_SOUND)]
+    waiting = recipes[silent & recipes.index.isin(list(suggested - sure))]
     if waiting.empty:
         return ()
     return tuple(_asked(sound, waiting))
