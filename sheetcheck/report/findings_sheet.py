@@ -128,7 +128,7 @@ def _question(question: Question, audit: Audit) -> _Row:
         Styled(f"? {tr(QUESTION)}", "question"),
         Styled(names_of(question.recipes, audit), "wrap"),
         Link(sheet, cell, question.cells[0]) if sheet else None,
-        Styled(question.text, "wrap"),
+        Styled(tr(question.text) if is_word(question.text) else question.text, "wrap"),
         Styled(question.ask, "wrap"),
         Styled(choices_said(question), "wrap"),
         Styled(answer or None, "input"),

@@ -23,7 +23,7 @@ from __future__ import annotations
 import pandas as pd
 
 from sheetcheck.model import Finding, Signal, address
-from sheetcheck.rules.support.balance import balances, superfat_with, would_balance
+from sheetcheck.rules.support.balance import as_usual, balances, superfat_with, would_balance
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import by_cause, finding
 from sheetcheck.rules.support.rows import ComponentRow, component_rows, first_component
@@ -112,8 +112,15 @@ def _superfat(evidence: Evidence, line: ComponentRow) -> float:
 
 
 def _fits(evidence: Evidence, line: ComponentRow) -> tuple[bool, bool]:
-    """Tell whether the recipe balances with the amount as read, and with the one stated again."""
-    return bool(balances(evidence)[line.recipe]), would_balance(evidence, line, line.other_grams)
+    """Tell whether the recipe balances with the amount as read, and with the one stated again.
+
+    Where it balances with both, one may leave it far less usual than the other: then it does so with the other alone.
+    """
+    own, again = bool(balances(evidence)[line.recipe]), would_balance(evidence, line, line.other_grams)
+    if own and again:
+        sooner = as_usual(evidence, line, line.grams) - as_usual(evidence, line, line.other_grams)
+        return sooner > -_SOONER, sooner < _SOONER
+    return own, again
 
 
 def _sentence(evidence: Evidence, line: ComponentRow) -> str:
@@ -121,6 +128,7 @@ def _sentence(evidence: Evidence, line: ComponentRow) -> str:
     return _SENTENCES[_fits(evidence, line)] if line.bears else _NOTHING_DEPENDS
 
 
+_SOONER = 1.6  # nats: five times as likely
 _ONE = later("two amounts that are one")
 _BURNS = later("Lye would be left over with {again}: weigh by neither.")
 _SEVERAL = later(
