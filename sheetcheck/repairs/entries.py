@@ -147,8 +147,16 @@ def read_entries(evidence: Evidence) -> Entries:
 
 def _own_superfat(evidence: Evidence) -> float:
     """Return the superfat [%] that is said to be used in the most recipes; NaN where none is."""
-    said = evidence.recipes["sheet"].map(evidence.settings.superfat_of).dropna()
-    return float(said.mode().iloc[0]) if len(said) else np.nan
+    said = _superfats_said(evidence)
+    values, counts = np.unique(said[np.isfinite(said)], return_counts=True)
+    return float(values[np.argmax(counts)]) if len(values) else np.nan
+
+
+def _superfats_said(evidence: Evidence) -> Floats:
+    """Return the superfat [%] that is said to be used on the sheet of each recipe; NaN where none is."""
+    sheets = evidence.recipes["sheet"]
+    said = {sheet: evidence.settings.superfat_of(str(sheet)) for sheet in sheets.unique()}
+    return sheets.map(said).astype(float).to_numpy(dtype=np.float64)
 
 
 def _shifts(evidence: Evidence, own_superfat: float) -> Floats:
@@ -156,7 +164,7 @@ def _shifts(evidence: Evidence, own_superfat: float) -> Floats:
 
     With it taken off, the recipes of keepers who use other superfats are one habit.
     """
-    said = evidence.recipes["sheet"].map(evidence.settings.superfat_of).astype(float).to_numpy(dtype=np.float64)
+    said = _superfats_said(evidence)
     return np.asarray(np.nan_to_num(np.log1p(-said / 100) - np.log1p(-own_superfat / 100)), dtype=np.float64)
 
 

@@ -32,7 +32,8 @@ def superfats_to_ask(evidence: Evidence, findings: Sequence[Finding]) -> tuple[Q
     """Return what is to be asked about her superfat: nothing, one question, or one for each keeper."""
     recipes = evidence.recipes
     silent = recipes["stated_superfat"].isna() & recipes["superfat_typical"].notna()
-    silent &= recipes["sheet"].map(lambda sheet: evidence.settings.superfat_of(str(sheet)) is None)
+    said = [sheet for sheet in recipes["sheet"].unique() if evidence.settings.superfat_of(str(sheet)) is not None]
+    silent &= ~recipes["sheet"].isin(said)
     amiss = {n for f in about_amounts(findings) if f.signal is not Signal.NOTICE for n in f.about()}
     suggested = {n for f in findings if f.repairs and f.signal is not Signal.NOTICE for n in f.about()}
     sure = {n for f in findings if f.certainty == "sure" for n in f.about()}
