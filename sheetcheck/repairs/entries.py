@@ -156,7 +156,7 @@ def _superfats_said(evidence: Evidence) -> Floats:
     """Return the superfat [%] that is said to be used on the sheet of each recipe; NaN where none is."""
     sheets = evidence.recipes["sheet"]
     said = {sheet: evidence.settings.superfat_of(str(sheet)) for sheet in sheets.unique()}
-    return sheets.map(said).astype(float).to_numpy(dtype=np.float64)
+    return np.asarray(sheets.map(said).astype(float), dtype=np.float64)
 
 
 def _shifts(evidence: Evidence, own_superfat: float) -> Floats:
