@@ -24,7 +24,7 @@ def speaks_of_yield(text: str) -> bool:
     >>> speaks_of_yield("Makes about 4 lb of soap"), speaks_of_yield("Weighs 4 lb when cured")
     (True, False)
     """
-    return any(map(str.isdigit, text)) and re.match(any_of(YIELD), fold(text)) is not None
+    return any(map(str.isdigit, text)) and re.match(any_of("yield"), fold(text)) is not None
 
 
 @lru_cache(maxsize=65536)
