@@ -21,8 +21,10 @@ from sheetcheck.model import Audit, Book, CopyReport, Finding, SheetCells
 from sheetcheck.reading.amounts.decimal_mark import decimal_mark
 from sheetcheck.reading.answers import Answers, earlier_copies, read_answers, since_last
 from sheetcheck.reading.book import Gathered, gather
+from sheetcheck.reading.own_superfat import with_superfats_answered
 from sheetcheck.reading.settings_check import check_settings
 from sheetcheck.reading.settings_sheet import with_own_settings
+from sheetcheck.repairs.own_superfat import superfats_to_ask
 from sheetcheck.report.json_report import check_report_place, write_report
 from sheetcheck.report.marks import plan
 from sheetcheck.rules.not_checked import why_not_checked
@@ -81,6 +83,7 @@ def _looked_through(
         workbook = open_unmarked(Path(path), file_limits(settings))
         settings = with_own_settings(workbook, settings)
         settings = replace(settings, names={**meanings, **settings.names})  # what she set wins over what she answered
+        settings = with_superfats_answered(settings)
         workbook = replace(workbook, notices=(*workbook.notices, *check_settings(workbook, settings)))
     work().allow_for(sum(len(grid.row) for grid in workbook.grids))
     manner = Manner(settings.language, decimal_mark(workbook.grids))
@@ -167,6 +170,7 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
     settled, found = _settled(evidence, ruled.findings, answers)
     give_back_freed()
     findings = with_names(in_order(settled), book.components, book.cells)
+    book = replace(book, questions=(*book.questions, *superfats_to_ask(evidence, findings)))
     recipes = withheld(recipes, book.components, findings, found)
     recipes = judged(recipes, findings, why_not_checked(evidence, ruled.failed))
     return Audit(

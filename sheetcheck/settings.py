@@ -31,6 +31,7 @@ class Settings:
 
     default_unit: str | None = None  # unit of amounts where the book says none; None: worked out from their size
     target_superfat: float | None = None  # her own: for what fits, and a recomputed lye where nothing states one
+    superfats: Mapping[str, float] = field(default_factory=dict)  # by sheet: for what fits, where keepers differ
     target_lye_concentration: float = 30.0  # for a recomputed liquid where neither row nor book has a sound one
     naoh_purity: float = 100.0
     koh_purity: float | None = None  # never taken as pure in silence
@@ -63,6 +64,10 @@ class Settings:
     def superfat_to_aim_at(self) -> float:
         """Superfat for a recomputed lye where neither row nor book states one."""
         return _USUAL_SUPERFAT if self.target_superfat is None else self.target_superfat
+
+    def superfat_of(self, sheet: str) -> float | None:
+        """Return the superfat that the maker says she uses on a sheet; None where she has not said it."""
+        return self.superfats.get(sheet, self.target_superfat)
 
     def limit(self, name: str) -> float:
         """Return a limit: the user's, else the one of the cited table."""
@@ -153,6 +158,13 @@ def _percent(low: float, high: float) -> Callable[[object, str], float]:
     return check
 
 
+def _table_of_percents(value: object, place: str) -> dict[str, float]:
+    if not isinstance(value, Mapping):
+        raise SettingError(place, tr("should be a table of sheets, each with a percentage"))
+    check = _percent(0, 50)
+    return {str(name): check(number, f"{place}.{name}") for name, number in value.items()}
+
+
 def _mass_unit(value: object, place: str) -> str:
     if value not in MASS_UNITS:
         raise SettingError(
@@ -239,6 +251,7 @@ def _number(value: object) -> float | None:
 _CHECKS: Mapping[str, Callable[[object, str], object]] = {
     "default_unit": _mass_unit,
     "target_superfat": _percent(0, 50),
+    "superfats": _table_of_percents,
     "target_lye_concentration": _percent(10, 50),
     "naoh_purity": _percent(50, 100),
     "koh_purity": _percent(50, 100),

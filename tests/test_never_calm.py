@@ -19,6 +19,7 @@ from sheetcheck.reference import constants, substances
 from sheetcheck.report.json_report import summary
 from sheetcheck.report.marks import plan
 from sheetcheck.report.words import verdict_sentence
+from sheetcheck.settings import Settings
 
 FATS = [("Olive oil", "700 g"), ("Coconut oil", "300 g")]
 WATER = ("Water", "300 g")
@@ -99,6 +100,40 @@ def test_acids_that_leave_lye_free_whatever_their_strength_are_danger(tmp_path: 
     recipe, audit = card(tmp_path, *FATS, ("Cleaning vinegar", "100 g"), ("Lye", "200 g"), WATER)
     assert "free-lye" in rules(audit)
     assert recipe["verdict"] == "not checked"
+
+
+BARE = [("Olive", "500 g"), ("Coconut", "300 g")]
+
+
+@pytest.mark.parametrize(
+    ("avocado", "lye", "oil"),
+    [
+        ("200 g", "141 g", True),  # counted as fat the superfat is 5 %
+        ("200 g", "116 g", False),  # as fat 22 %, as fruit 8 %
+        ("60 g", "116 g", False),  # as fat 11 %, as fruit 6 %
+        ("200 g", "190 g", False),  # as fat there is free lye
+    ],
+)
+def test_avocado_beside_bare_oils_is_the_oil_where_its_lye_says_so(
+    tmp_path: Path, avocado: str, lye: str, *, oil: bool
+) -> None:
+    recipe, audit = card(tmp_path, *BARE, ("Avocado", avocado), ("Lye", lye), WATER)
+    assert (recipe["verdict"] == "fine") == oil
+    assert [a.means for a in audit.book.assumed if a.text == "Avocado"] == ["avocado oil"] * oil
+    asked = [[c.means for c in q.choices] for q in audit.book.questions if q.text == "Avocado"]
+    assert asked == [["avocado oil", "avocado, mashed"]] * (not oil)
+
+
+def test_avocado_beside_written_out_oils_is_asked_about_and_an_answer_settles_it(tmp_path: Path) -> None:
+    lines = [["Barn bar"], *map(list, FATS), ["Avocado", "200 g"], ["Lye", "168 g"], list(WATER)]
+    asked = audited(tmp_path, lines)
+    assert asked.recipes["verdict"].tolist() == ["not checked"]
+    assert [q.text for q in asked.book.questions] == ["Avocado"]
+    book = tmp_path / "book.csv"
+    oil = sheetcheck.audit(book, Settings(names={"Avocado": "avocado oil"}))
+    assert oil.recipes["superfat_typical"].between(3, 8).all()
+    fruit = sheetcheck.audit(book, Settings(names={"Avocado": "avocado, mashed"}))
+    assert fruit.recipes["superfat_typical"].max() < 0
 
 
 # ------------------------------------------------------------------------------------------------ lye

@@ -57,20 +57,15 @@ def _different(components: pd.DataFrame) -> list[tuple[npt.NDArray[np.intp], Qua
         ("", "") if at < 0 or key == 0 else (str(name.categories[at]), str(substance.categories[key - 1]))
         for at, key in named
     ]
-    bare, alone = any(_is_bare(*pair) for pair in pairs_named), doubtful_alone()
+    certainty = components["name_certainty"] if "name_certainty" in components else pd.Series("", components.index)
+    settled = (certainty == "read as").to_numpy()  # a word alone whose recipes told what it means
     found = []
     for number, (text, key) in enumerate(pairs_named):
-        if not text or (bare and fold(text) in alone):
-            continue
-        said = qualified(text, key)
+        said = qualified(text, key) if text else NOTHING_SAID
         if said is not NOTHING_SAID:
-            found.append((np.flatnonzero(which == number), said))
+            here = which == number
+            found.append((np.flatnonzero(here & ~settled if fold(text) in doubtful_alone() else here), said))
     return found + _with_amounts(components)
-
-
-def _is_bare(text: str, key: str) -> bool:
-    """Tell whether an oil is called by its plant only: whoever writes `olive` means oil by `avocado` too."""
-    return f"{fold(text)} oil" == key and fold(text) not in doubtful_alone()
 
 
 def _with_amounts(components: pd.DataFrame) -> list[tuple[npt.NDArray[np.intp], Qualified]]:

@@ -17,7 +17,7 @@ UnitFrom = Literal["cell text", "number format", "unit column", "heading", "shee
 RowKind = Literal["number", "text", "formula"]
 StatementKind = Literal[
     "superfat", "fats total", "batch total", "lye concentration", "liquid to lye", "share of fats", "alkali strength",
-    "same amount", "liquid to fats",
+    "same amount", "liquid to fats", "yield",
 ]  # fmt: skip
 
 COMPONENT_COLUMNS: Mapping[str, str] = {

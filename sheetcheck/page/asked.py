@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from sheetcheck.model import Book
 
 KEPT = "words.toml"
-_DOUBTFUL = frozenset({"unknown", "ambiguous"})
+_DOUBTFUL, _KNOWN = frozenset({"unknown", "ambiguous"}), frozenset({"exact", "read as"})
 MOST_ASKED = 40
 
 
@@ -114,6 +114,7 @@ def with_meanings(settings: Settings, meanings: Mapping[str, str], offered: Mapp
         A meaning that is not known.
     """
     from sheetcheck.reading.names.identify import identify  # noqa: PLC0415 - as above
+    from sheetcheck.reading.own_superfat import is_word, percent_said  # noqa: PLC0415 - as above
 
     names = dict(settings.names)
     for word, said in meanings.items():
@@ -121,7 +122,8 @@ def with_meanings(settings: Settings, meanings: Mapping[str, str], offered: Mapp
         if not meaning:
             names.pop(word, None)
             continue
-        if meaning not in offered.get(word, frozenset()) and identify(meaning).certainty not in ("exact", "read as"):
+        known = percent_said(meaning) is not None if is_word(word) else identify(meaning).certainty in _KNOWN
+        if not known and meaning not in offered.get(word, frozenset()):
             raise SettingError(
                 tr("“{word}”", word=word),
                 tr("“{meaning}” is no ingredient that is known; choose one of the list", meaning=meaning),

@@ -22,11 +22,13 @@ from typing import Self
 from sheetcheck.errors import BookError
 from sheetcheck.model import Book, Finding, Question, Signal, SinceLast, address
 from sheetcheck.reading.names.identify import identify
+from sheetcheck.reading.names.qualified import doubtful_alone
+from sheetcheck.reading.own_superfat import as_answer, is_word, percent_said
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reference import substances
 from sheetcheck.words import in_every_language, later, tr
 from sheetcheck.workbook.copy import is_checked_copy, our_sheets
-from sheetcheck.workbook.grid import Grid
+from sheetcheck.workbook.grid import Cell, Grid, Kind
 from sheetcheck.workbook.read import read_workbook
 
 YES, CORRECTED = later("yes, that was it"), later("corrected")
@@ -117,7 +119,8 @@ def _amounts(book: Book, recipes: set[int]) -> tuple[dict[int, str], dict[tuple[
 
 def asked_word(finding: Finding) -> str:
     """Return the word whose meaning a finding asks for; "" where it asks for none."""
-    return finding.written if finding.rule in ASK_FOR_A_MEANING else ""
+    asks = finding.rule in ASK_FOR_A_MEANING or fold(finding.written) in doubtful_alone()
+    return finding.written if asks else ""
 
 
 # --------------------------------------------------------------------------- since last time
@@ -230,7 +233,7 @@ def _answers_in(copy: Path) -> Answers:
         to_findings={
             line.key: Answer(line.answer, line.about) for line in lines if line.key and line.answer in ANSWERS
         },
-        meanings={line.word: _meaning(line.answer) for line in lines if line.word and line.is_meaning},
+        meanings={line.word: _meaning(line.answer) for line in lines if line.word and line.is_meaning and line.fits},
         listed=tuple(line.listed for line in lines if line.listed),
     )
 
@@ -249,6 +252,11 @@ class _Line:
     def is_meaning(self) -> bool:
         return bool(self.answer) and self.answer not in ANSWERS
 
+    @property
+    def fits(self) -> bool:
+        """Whether it can answer what was asked: a percentage only how much superfat, and nothing else that."""
+        return is_word(self.word) == (percent_said(self.answer) is not None)
+
 
 def _lines(grid: Grid) -> Iterator[_Line]:
     """Yield the lines of a sheet of answers, in whatever language; none where the sheet is something else."""
@@ -264,7 +272,7 @@ def _lines(grid: Grid) -> Iterator[_Line]:
 
     def text(row: int, heading: str) -> str:
         cell = grid.cell(row, columns[heading]) if heading in columns else None
-        return clean(cell.text) if cell is not None else ""
+        return _text(cell) if cell is not None else ""
 
     for below in (r for r in grid.rows() if r > row):
         answer = text(below, ANSWER_HEADING)
@@ -277,8 +285,18 @@ def _lines(grid: Grid) -> Iterator[_Line]:
         )
 
 
+def _text(cell: Cell) -> str:
+    """Return what a cell says; of a number, which answers how much superfat, the percentage."""
+    if cell.kind is not Kind.NUMBER:
+        return clean(cell.text)
+    return as_answer(cell.number * 100 if "%" in cell.style.number_format else cell.number)
+
+
 def understood(meaning: str) -> str | None:
-    """Return what a word was said to mean as settings know it; None for what is no ingredient and no role."""
+    """Return what a word was said to mean as settings know it; None for what is no ingredient, role or superfat."""
+    percent = percent_said(meaning)
+    if percent is not None:
+        return as_answer(percent)
     said = _meaning(clean(meaning))
     return said if said in ROLES or identify(said).certainty in _KNOWN else None
 

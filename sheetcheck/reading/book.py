@@ -26,7 +26,9 @@ from sheetcheck.reading.stated_again import keep_second_readings, take_shares_of
 from sheetcheck.reading.tables import percent_recipes
 from sheetcheck.reading.units.evidence import Guess, fill_in
 from sheetcheck.reading.units.own_measures import with_own_measures
+from sheetcheck.reading.weighing.alone import settle_alone
 from sheetcheck.reading.weighing.settle import Settled, settle
+from sheetcheck.reading.yields import without_counts
 from sheetcheck.settings import Settings
 from sheetcheck.words import Sentence, tr
 from sheetcheck.work import SHEET, work
@@ -66,11 +68,13 @@ class Gathered:
         components, statements = take_shares_of_liquid(components, statements)
         beyond_weighing.take_out(components, statements)
         keep_second_readings(components, statements)
+        without_counts(statements)
         explained = {form.short: form.meaning for form in self.short_forms} | dict(self.settings.names)
         settled = (
             settle(components, statements, explained, self.texts) if self.weighed else Settled(components, statements)
         )
-        components = settled.components
+        alone = settle_alone(settled.components, settled.statements, explained)
+        components = alone.components
         statements, no_sums = no_totals.leave_out(components, settled.statements)
         return Book(
             name=self.name,
@@ -82,8 +86,8 @@ class Gathered:
             not_understood=(*found.not_understood, *_unread(components)),
             own_values=tuple(found.own_values),
             short_forms=self.short_forms,
-            assumed=tuple(settled.assumed),
-            questions=tuple(settled.questions),
+            assumed=(*settled.assumed, *alone.assumed),
+            questions=(*settled.questions, *alone.questions),
             account=tuple(found.accounts),
             notices=(*(n.said() if isinstance(n, Sentence) else n for n in self.notices), *found.notices, *no_sums),
         )

@@ -126,8 +126,8 @@ def _text_entry(text: str, said: Said, stored: str, decimal_comma: bool | None) 
     first = amount.readings[0]
     own = (("cell text", first.unit),) if first.unit else ()
     unit, place, contrary = resolve((*own, *said))
-    second = amount.readings[1] if len(amount.readings) > 1 else None
-    if second is not None and unit in SHOWN_WHOLE and first.decimals > second.decimals:
+    second = amount.readings[1] if len(amount.readings) > 1 else amount.again
+    if second is not None and amount.again is None and unit in SHOWN_WHOLE and first.decimals > second.decimals:
         first, second = second, first
     return Entry(
         value=first.value,

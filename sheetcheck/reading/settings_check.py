@@ -59,6 +59,7 @@ def _sheets_named(settings: Settings) -> Iterator[tuple[str, str]]:
     """Yield each setting that names a sheet, with the sheet; a column must look like one."""
     for name in ("leave_out_sheets", "only_sheets"):
         yield from ((name, sheet) for sheet in getattr(settings, name))
+    yield from ((f"superfats.{sheet}", sheet) for sheet in settings.superfats)
     columns = [("leave_out_columns", place) for place in settings.leave_out_columns]
     columns += [(f"roles.{place}", place) for place in settings.roles]
     for setting, place in columns:

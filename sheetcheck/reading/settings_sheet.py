@@ -18,7 +18,7 @@ from sheetcheck.workbook.grid import Cell, Grid, Kind, Workbook
 
 _HEADINGS = ("setting", "value")
 _LISTS = frozenset({"leave_out_sheets", "leave_out_columns", "only_sheets"})
-_TABLES = frozenset({"names", "roles", "limits", "slips", "bench", "units"})
+_TABLES = frozenset({"names", "roles", "limits", "slips", "bench", "units", "superfats"})
 _LOOK_DOWN = 10
 
 

@@ -18,6 +18,7 @@ from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
 from sheetcheck.reading.units.units import dimension
 from sheetcheck.reading.word_list import any_of
+from sheetcheck.reading.yields import YIELD, speaks_of_yield, yield_said
 from sheetcheck.workbook.grid import Cell, Kind
 
 KIND_OF_ROLE = {
@@ -30,9 +31,10 @@ KIND_OF_ROLE = {
     "share": "share of fats",
     "alkali strength": "alkali strength",
     "same amount": "same amount",
+    "yield": YIELD,
 }
 TOTALS = ("fats total", "batch total")
-WEIGHTS = (*TOTALS, "same amount")
+WEIGHTS = (*TOTALS, "same amount", YIELD)
 _NEVER_BELOW_ONE = frozenset({"lye concentration", "alkali strength", "liquid to fats"})  # per cent: 0.33 is 33
 MOST_SUPERFAT = 30.0  # percent: a bare number above it, where amounts are weighed, is an amount of oil
 
@@ -190,7 +192,11 @@ def statement(sheet: Sheet, cell: Cell, kind: str, said: Said = (), *, in_percen
     """
     comma = sheet.decimal_comma(cell.column)
     made = Statement(0, sheet.name, cell.row, cell.column, kind, written=cell.text or None, stored=stored_as(cell))
-    if kind in WEIGHTS:
+    if kind == YIELD and cell.kind is Kind.TEXT:
+        said_here = yield_said(cell.text)
+        if said_here is not None:
+            made.value, made.unit = said_here.grams, said_here.unit
+    elif kind in WEIGHTS:
         entry = read_entry(cell, said, decimal_comma=comma)
         made.unit = entry.unit
         made.value = entry.grams if entry.unit else entry.value
@@ -250,3 +256,12 @@ def superfat_stated(recipe: int, sheet: Sheet, cell: Cell, place: str) -> Statem
     made = Statement(recipe, sheet.name, cell.row, cell.column, "superfat", written=cell.text)
     made.value, made.other_value, made.place = value, other, place
     return made
+
+
+def yield_stated(recipe: int, sheet: Sheet, cell: Cell) -> Statement | None:
+    """Return the weight that a remark says a recipe makes, None where it says none."""
+    if cell.kind is not Kind.TEXT or not speaks_of_yield(cell.text):
+        return None
+    made = statement(sheet, cell, YIELD)
+    made.recipe, made.place = recipe, "remark"
+    return made if isfinite(made.value) else None

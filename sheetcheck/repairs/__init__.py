@@ -11,6 +11,7 @@ row, slips/    what can go wrong with one row: one file for each sort of slip; p
 likelihood     the probability of each slip: its prior times how well the repaired row fits
 row_search     single slips and pairs, with their probabilities
 explain        repairs as they are shown; sentences, needs: their three lines
+own_superfat   the one question about it
 findings       which slips are worth a finding of their own
 """
 

@@ -67,6 +67,7 @@ class Entries:
     liquid_demand: Floats  # recipes: alkali that the fat in milk and the like takes up (as NaOH), g
     names: npt.NDArray[np.object_] = field(default_factory=lambda: np.empty(0, dtype=object))  # recipes
     own_superfat: float = float("nan")  # percent, that the maker says she uses
+    superfat_shift: Floats = field(default_factory=lambda: np.zeros(1))  # recipes: `_shifts`
     own_values: Mapping[str, float] = field(default_factory=dict)  # by fat: her stated value over the one reckoned with
 
     def of(self, position: int) -> slice:
@@ -105,6 +106,7 @@ def read_entries(evidence: Evidence) -> Entries:
     recipes = evidence.recipes
     components = evidence.components
     own = evidence.book.own_values if evidence.settings.use_own_values else ()
+    own_superfat = _own_superfat(evidence)
     lines = read_lines(recipes.index, components, table(own), evidence.settings)
     order = np.argsort(lines.recipe, kind="stable")
     grams = components["grams"].to_numpy(dtype=np.float64)
@@ -137,9 +139,33 @@ def read_entries(evidence: Evidence) -> Entries:
         grams_all=sums(recipe, grams[:, None], len(recipes))[:, 0],
         liquid_demand=sums(recipe, (grams * _in_liquids(lines)[known])[:, None], len(recipes))[:, 0],
         names=recipes["name"].to_numpy(dtype=object),
-        own_superfat=np.nan if evidence.settings.target_superfat is None else evidence.settings.target_superfat,
+        own_superfat=own_superfat,
+        superfat_shift=_shifts(evidence, own_superfat),
         own_values={} if own else _stated_values(evidence),
     )
+
+
+def _own_superfat(evidence: Evidence) -> float:
+    """Return the superfat [%] that is said to be used in the most recipes; NaN where none is."""
+    said = _superfats_said(evidence)
+    values, counts = np.unique(said[np.isfinite(said)], return_counts=True)
+    return float(values[np.argmax(counts)]) if len(values) else np.nan
+
+
+def _superfats_said(evidence: Evidence) -> Floats:
+    """Return the superfat [%] that is said to be used on the sheet of each recipe; NaN where none is."""
+    sheets = evidence.recipes["sheet"]
+    said = {sheet: evidence.settings.superfat_of(str(sheet)) for sheet in sheets.unique()}
+    return np.asarray(sheets.map(said).astype(float), dtype=np.float64)
+
+
+def _shifts(evidence: Evidence, own_superfat: float) -> Floats:
+    """Return how far each recipe's lye over demand lies from that of the commonest keeper, as logarithm: 0 for hers.
+
+    With it taken off, the recipes of keepers who use other superfats are one habit.
+    """
+    said = _superfats_said(evidence)
+    return np.asarray(np.nan_to_num(np.log1p(-said / 100) - np.log1p(-own_superfat / 100)), dtype=np.float64)
 
 
 def _stated_values(evidence: Evidence) -> dict[str, float]:

@@ -12,6 +12,7 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
+from sheetcheck.reference import limits
 from sheetcheck.repairs.density import Density
 from sheetcheck.repairs.entries import ALL, DEMAND, FATS, Entries, Floats, Mask
 from sheetcheck.repairs.habits import Habits, off_five, quantities
@@ -46,9 +47,11 @@ class Context:
     fats_spread: Number  # g, what rounding explains
     batch_total: Number
     batch_spread: Number
+    makes: Number  # g that the sheet says it makes
     additives: Number  # g of what is neither fat, lye nor liquid
     concentration: Number  # percent
     liquid_to_lye: Number
+    shift: Number  # by which lye over demand lies off the commonest keeper's, for whoever keeps this row
     own_superfat: Number  # the row's own quantity where it is part of the habit, else NaN
     own_water: Number
     own_water_by_fat: Number
@@ -102,10 +105,12 @@ def context(entries: Entries, statements: Statements, habits: Habits, totals: Fl
         fats_spread=np.hypot(left.fats, ROUNDING * np.nan_to_num(statements.fats_step)),
         batch_total=statements.batch_total,
         batch_spread=np.hypot(left.everything, ROUNDING * np.nan_to_num(statements.batch_step)),
+        makes=statements.makes,
         additives=entries.grams_all - totals[:, ALL],
         concentration=statements.concentration,
         liquid_to_lye=statements.liquid_to_lye,
-        own_superfat=np.where(habits.speaks, own.superfat, np.nan),
+        shift=entries.superfat_shift,
+        own_superfat=np.where(habits.speaks, own.superfat - entries.superfat_shift, np.nan),
         own_water=where(own.water),
         own_water_by_fat=where(own.water_by_fat),
         own_batch=where(own.batch),
@@ -127,14 +132,15 @@ def terms(habits: Habits, totals: Floats, known: Context) -> Terms:
     return Terms(
         superfat=_or_nothing(_superfat(habits, seen.superfat, known)),
         water=_or_nothing(_water(habits, seen.water, seen.water_by_fat, known)),
-        batch=_or_nothing(_density(habits.batch, seen.batch, 0.0, known.own_batch)),
+        batch=_or_nothing(_density(habits.batch, seen.batch, 0.0, known.own_batch))
+        + _or_nothing(_makes(totals[..., FATS], totals[..., ALL] + known.additives, known.makes)),
         fats_total=_or_nothing(_stated_sum(totals[..., FATS], known.fats_total, known.fats_spread)),
         batch_total=_or_nothing(_batch_total(totals[..., ALL], known)),
     )
 
 
 def _superfat(habits: Habits, seen: Floats, known: Context) -> Floats:
-    free = np.exp(_density(habits.superfat, seen, known.lye_rounding, known.own_superfat))
+    free = np.exp(_density(habits.superfat, seen - known.shift, known.lye_rounding, known.own_superfat))
     salt_bar = _normal(seen - np.log1p(-usual("superfat of salt bars") / 100), 0.04)
     free = (1 - known.salt_bar) * free + known.salt_bar * salt_bar
     no_margin = _normal(seen - np.log(0.997), 0.012)
@@ -201,6 +207,19 @@ def _stated_sum(seen: Floats, stated: Number, spread: Number) -> Floats:
 def _batch_total(seen: Floats, known: Context) -> Floats:
     with_additives = _stated_sum(seen + known.additives, known.batch_total, known.batch_spread)
     return np.maximum(_stated_sum(seen, known.batch_total, known.batch_spread), with_additives)
+
+
+def _makes(fats: Floats, everything: Floats, makes: Number) -> Floats:
+    """Fit of what goes in to what the sheet says it makes, relative to a perfect one; NaN where it says nothing."""
+    least, most = (limits()[name].value / 100 for name in ("yield_least_of_fats", "yield_most_of_all"))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        outside = np.maximum(np.log(least * fats / makes), np.log(makes / (most * everything)))
+    apart = np.maximum(outside, 0.0) / _LOOSELY
+    return np.asarray(np.log((1 - _YIELD_WRONG) * np.exp(-0.5 * np.minimum(apart**2, 1400)) + _YIELD_WRONG))
+
+
+_LOOSELY = 0.05  # of the logarithm: a yield is a round number
+_YIELD_WRONG = 0.03
 
 
 def shares_fit(habits: Habits, grams: Floats, fats: Floats, steps: Floats) -> Floats:

@@ -119,7 +119,7 @@ def learn_habits(
     silent = included & np.isnan(stated)
     speaks_for_all = silent if silent.sum() >= _ENOUGH else included  # a superfat that is stated is no habit
     return Habits(
-        superfat=usual_superfat(seen.superfat[speaks_for_all], entries.own_superfat),
+        superfat=usual_superfat((seen.superfat - entries.superfat_shift)[speaks_for_all], entries.own_superfat),
         speaks=speaks_for_all,
         water=water,
         water_by_fat=by_fat,

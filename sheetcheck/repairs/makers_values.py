@@ -96,7 +96,7 @@ def _sample(entries: Entries, shares: Floats, rows: Places, stated: Floats) -> _
     logs = np.log(np.where(entries.totals[rows] > 0, entries.totals[rows], np.nan))
     mean, prior = _expected(entries)
     return _Sample(
-        seen=logs[:, PURE] - logs[:, DEMAND],
+        seen=logs[:, PURE] - logs[:, DEMAND] - np.where(np.isnan(stated[rows]), entries.superfat_shift[rows], 0.0),
         shares=shares[rows],
         rounding=np.nan_to_num(of_amounts(entries).lye[rows]),
         stated=stated[rows],

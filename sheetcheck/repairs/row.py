@@ -199,7 +199,7 @@ class Row:
         stated = float(self.context.stated)
         if np.isfinite(stated) and stated < 60:
             return [(log1p(-stated / 100) + self.habits.offset, 0.9)]
-        return self.habits.superfat.modes(6, _SELDOM)
+        return [(at + float(self.context.shift), share) for at, share in self.habits.superfat.modes(6, _SELDOM)]
 
     def water_aims(self) -> list[tuple[float, float]]:
         """Return the liquid that the row probably aims at for its lye and fats [g], with share."""

@@ -27,6 +27,7 @@ class Statements:
     fats_step: Floats
     batch_total: Floats
     batch_step: Floats
+    makes: Floats  # g
     concentration: Floats  # percent
     liquid_to_lye: Floats
     no_margin: Mask
@@ -61,6 +62,7 @@ def read_statements(evidence: Evidence, entries: Entries) -> Statements:
         fats_step=of("fats total", steps),
         batch_total=of("batch total", value),
         batch_step=of("batch total", steps),
+        makes=of("yield", value),
         concentration=of("lye concentration", value),
         liquid_to_lye=of("liquid to lye", value),
         no_margin=recipes["no_margin_stated"].to_numpy(dtype=bool),
@@ -70,7 +72,7 @@ def read_statements(evidence: Evidence, entries: Entries) -> Statements:
     )
 
 
-_KINDS = ("superfat", "fats total", "batch total", "lye concentration", "liquid to lye")
+_KINDS = ("superfat", "fats total", "batch total", "yield", "lye concentration", "liquid to lye")
 
 
 def _column(recipes: pd.DataFrame, name: str) -> Floats:

@@ -20,6 +20,7 @@ from sheetcheck.reading.answers import (
     listed_question,
     understood,
 )
+from sheetcheck.reading.own_superfat import is_word
 from sheetcheck.report.finding_words import A_GUESS, Companions, cause, decided, in_short, suggested, title
 from sheetcheck.report.fitting import TITLE_HEIGHT, heights, signal_width, wide_enough
 from sheetcheck.report.places import FINDINGS
@@ -127,7 +128,7 @@ def _question(question: Question, audit: Audit) -> _Row:
         Styled(f"? {tr(QUESTION)}", "question"),
         Styled(names_of(question.recipes, audit), "wrap"),
         Link(sheet, cell, question.cells[0]) if sheet else None,
-        Styled(question.text, "wrap"),
+        Styled(tr(question.text) if is_word(question.text) else question.text, "wrap"),
         Styled(question.ask, "wrap"),
         Styled(choices_said(question), "wrap"),
         Styled(answer or None, "input"),
@@ -137,7 +138,8 @@ def _question(question: Question, audit: Audit) -> _Row:
         Styled(question.text, "muted"),
         Styled(listed_question(question), "muted"),
     ]
-    options = dict.fromkeys((*(meaning(c.means) for c in choices(question)), *_said(ROLES), tr(LOOK_LATER)))
+    roles = () if is_word(question.text) else _said(ROLES)
+    options = dict.fromkeys((*(meaning(c.means) for c in choices(question)), *roles, tr(LOOK_LATER)))
     return _Row(cells, tuple(options), free=True)
 
 

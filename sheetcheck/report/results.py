@@ -12,6 +12,7 @@ from typing import Any
 import pandas as pd
 
 from sheetcheck.model import Audit, CellContent, Finding, Link, ResultRows, Signal, Styled
+from sheetcheck.reading.own_superfat import is_word
 from sheetcheck.report.amounts import Amounts
 from sheetcheck.report.arithmetic import Worked
 from sheetcheck.report.cells import amount_cell, percent_cell, reason_cell, unit_of, verdict_cell
@@ -155,7 +156,8 @@ class Results:
         links: dict[int, Link] = {}
         questions = self.audit.book.questions
         for row, question in enumerate(questions, self.first_row - len(questions)):
-            links |= dict.fromkeys(question.recipes, Link(FINDINGS, f"A{row}", ""))
+            if not is_word(question.text):  # recipes that wait for her superfat are checked all the same
+                links |= dict.fromkeys(question.recipes, Link(FINDINGS, f"A{row}", ""))
         for row, finding in self._own_findings:
             link = Link(FINDINGS, f"A{row}", "")
             for recipe in finding.about():

@@ -44,6 +44,10 @@ def _lines(book: Book) -> Iterator[str]:
     yield f"[names]  # {tr('your word = a substance that `sheetcheck fats` knows')}"
     yield '# "white stuff" = "coconut oil"'
     yield ""
+    yield f"[superfats]  # {tr('percent, by sheet: where keepers of recipes have their own')}"
+    for name in list(dict.fromkeys(sheet.sheet for sheet in book.sheets if sheet.recipes))[:3]:
+        yield f"# {json.dumps(name, ensure_ascii=False)} = 5.0"
+    yield ""
     yield f"[units]  # {tr('your own measures = what they come to, of anything or of one ingredient')}"
     yield '# "small pot" = "1.4 L"'
     yield '# "dipper lard" = "205 g"'

@@ -26,6 +26,7 @@ from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence, place_of
 from sheetcheck.rules.support.findings import finding
 from sheetcheck.rules.support.rows import ComponentRow, component_rows
+from sheetcheck.rules.support.twice import differently_stated
 from sheetcheck.rules.support.wording import mass
 from sheetcheck.words import later, tr
 
@@ -40,7 +41,7 @@ _LYE_STRENGTH = (15.0, 50.0)
 def check(evidence: Evidence) -> list[Finding]:
     """Find amounts for which a second reading was kept."""
     lines = evidence.components
-    two = lines["other_grams"].notna() & lines["bears"]
+    two = lines["other_grams"].notna() & lines["bears"] & ~differently_stated(lines["grams"], lines["other_grams"])
     return [_two(evidence, line) for line in component_rows(lines[two])]
 
 

@@ -4,6 +4,9 @@ Why it matters
 --------------
 Either the total is old, or an amount was changed or mistyped since: the total then helps to find which.
 
+What a recipe is said to make ("makes 4 lb", "12 bars of 4 oz") is held against its amounts more loosely: soap loses
+water as it dries.
+
 Example
 -------
 Fats of 32, 10 and 6 oz, and a total of 38 oz: the 10 oz were once nothing, or the total was not brought up to date.
@@ -49,9 +52,11 @@ _PARTS: Mapping[str, tuple[tuple[Role, ...], ...]] = {
         ("fat", "unknown"),
     ),
 }
+_YIELD = "yield"
 _SENTENCES = {  # by what the total is of, and whether its formula leaves something out
     ("fats total", False): later("The fats add up to {sum}; {cell} says {total}."),
     ("batch total", False): later("The amounts add up to {sum}; {cell} says {total}."),
+    (_YIELD, False): later("The amounts add up to {sum}; {cell} says that they make {total}."),
     ("fats total", True): later(
         "The fats add up to {sum}; {cell} says {total}: its formula leaves out amounts that are text."
     ),
@@ -64,7 +69,7 @@ _SENTENCES = {  # by what the total is of, and whether its formula leaves someth
 def check(evidence: Evidence) -> list[Finding]:
     """Find totals that no way of adding up gives: CAUTION; NOTICE where a formula leaves out what is text."""
     said = evidence.statements
-    said = said[said["kind"].isin(list(_PARTS)) & said["value"].notna()]
+    said = said[said["kind"].isin([*_PARTS, _YIELD]) & said["value"].notna()]
     if said.empty:
         return []
     sums = _sums(evidence, evidence.components["grams"])
@@ -81,7 +86,21 @@ def check(evidence: Evidence) -> list[Finding]:
             _off(evidence, line, float(grams), left_out=bool(left))
             for line, grams, left in zip(statement_rows(stated[off]), nearest[off], left_out[off], strict=True)
         ]
-    return found
+    return [*found, *_yields(evidence, said[said["kind"] == _YIELD], sums)]
+
+
+def _yields(evidence: Evidence, said: pd.DataFrame, sums: pd.DataFrame) -> list[Finding]:
+    """Find yields that are less than the fats weigh, or more than all that goes in: CAUTION."""
+    parts = sums.reindex(said["recipe"])
+    least = evidence.limit("yield_least_of_fats") / 100 * parts["fat"].to_numpy(dtype=np.float64)
+    everything = parts.sum(axis=1, skipna=False).to_numpy(dtype=np.float64)
+    made = said["value"].to_numpy(dtype=np.float64)
+    half = 0.5 * _grams_per(said["unit"].replace("lb oz", "oz")).to_numpy(dtype=np.float64)  # `makes 4 lb`
+    off = (made + half < least) | (made - half > evidence.limit("yield_most_of_all") / 100 * everything)
+    return [
+        _off(evidence, line, float(grams), left_out=False)
+        for line, grams in zip(statement_rows(said[off]), everything[off], strict=True)
+    ]
 
 
 def _compare(

@@ -20,8 +20,8 @@ from tests.benchmarks.repairs_benchmark import BINS, share, table
 from tests.benchmarks.repairs_outcomes import GRAMS, Looked, Outcome, by_frames, by_workbook, flagged, worst_of
 
 _NEAR = 0.05
-_SURE = 0.97
-_NEW = ("typed twice", "left out")  # sorts that the table of the other benchmark does not have
+SURE = 0.97
+NEW = ("typed twice", "left out")  # sorts that the table of the other benchmark does not have
 
 
 def outcomes(
@@ -115,13 +115,13 @@ def _near(repair: Repair, right: dict[str, Amount], fault: Fault) -> bool:
 def report(found: Sequence[Outcome], vague: Sequence[Outcome]) -> str:
     """Set the figures out."""
     faulty, clean = [o for o in found if o.kind], [o for o in found if not o.kind]
-    old = [o for o in faulty if o.kind not in _NEW]
+    old = [o for o in faulty if o.kind not in NEW]
     named = [(name, [o for o in faulty if o.kind in kinds]) for name, kinds in KINDS.items()]
     lines = [_line(name, members) for name, members in [*named, ("all but the last two", old), ("all", faulty)]]
     shapes = [_line(shape, [o for o in old if o.shape == shape]) for shape in sorted({o.shape for o in found})]
-    sure = [o for o in found if o.probability >= _SURE]
+    sure = [o for o in found if o.probability >= SURE]
     free = [o for o in faulty if o.free_lye]
-    of_vague = [o for o in vague if o.kind and o.kind not in _NEW]
+    of_vague = [o for o in vague if o.kind and o.kind not in NEW]
     return "\n\n".join(
         (
             table(_HEADING, [*lines, *shapes, _line("a vague fat in the row", of_vague)]),

@@ -177,7 +177,8 @@ def test_a_second_statement_must_agree(number: int, pair: tuple[str, str, float]
     right = f"{number} {unit} ({number / per:.2f} {other})"
     wrong = f"{number} {unit} ({number / per * 1.2:.2f} {other})"
     assert read_amount(right).readings or number / per < 0.5
-    assert not read_amount(wrong).readings or number / per < 0.5
+    again = read_amount(wrong).again
+    assert number / per < 0.5 or (again is not None and again.unit == other)
 
 
 def test_a_long_column_is_read_quickly() -> None:

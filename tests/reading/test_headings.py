@@ -32,6 +32,7 @@ ROLES = {
         "lye concentration",
         "liquid to lye",
         "liquid share",
+        "yield",
         "share",
         "ingredient",
         "amount",

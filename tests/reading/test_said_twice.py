@@ -65,6 +65,27 @@ def test_rounding_is_no_disagreement(grams: str, other: str, agree: bool) -> Non
     assert math.isnan(lye["other_grams"].iloc[0]) == agree
 
 
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "Olive oil | 24 oz (680 g)\nCoconut oil | 10 oz (238 g)\nLye | 4.9 oz (139 g)\nWater | 12 oz (340 g)",
+        "Olive oil 24 oz (680 g)\nCoconut oil 10 oz (238 g)\nLye 4.9 oz (139 g)\nWater 12 oz (340 g)",
+        "Olive oil | 24 oz | 680 g\nCoconut oil | 10 oz | 238 g\nLye | 4.9 oz | 139 g\nWater | 12 oz | 340 g",
+        "Olive oil | 24 oz = 680 g\nCoconut oil | 10 oz = 238 g\nLye | 4.9 oz = 139 g\nWater | 12 oz = 340 g",
+    ],
+    ids=["in brackets", "in one cell", "in the next cell", "after a sign"],
+)
+def test_another_amount_in_another_unit_beside_the_first_is_kept_too(lines: str) -> None:
+    book = book_of(f"== Card\nFox\n{lines}\n")
+    assert book.components["grams"].round(1).tolist() == [680.4, 283.5, 138.9, 340.2]
+    assert book.components["other_grams"].fillna(-1).tolist() == pytest.approx([-1, 238, -1, -1])
+
+
+def test_one_amount_or_another_in_the_same_unit_is_no_amount() -> None:
+    book = book_of("== Card\nFox\nOlive oil | 10 oz or 12 oz\nLye | 1.3 oz\nWater | 4 oz\n")
+    assert book.recipes["unread"].tolist() == [1]
+
+
 def test_a_second_statement_settles_an_amount_with_two_readings() -> None:
     rows = "== Rows\nSoap | Olive g | Olive oz | Lye g | Water g\nFox | '1.250 | {} | 165 | 380\n"
     assert book_of(rows.format(44.09)).components["other_grams"].isna().all()

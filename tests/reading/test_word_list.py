@@ -66,6 +66,7 @@ def test_every_kind_is_asked_for_somewhere() -> None:
             "in place of",
             "no ingredient",
             "outcome",
+            "yield",
             "short form",
             "dry form",
             "word of a total",

@@ -26,6 +26,20 @@ def test_unit_of_the_lye() -> None:
     assert found[0].only
 
 
+def test_of_two_amounts_in_one_cell_the_one_that_fits() -> None:
+    """504 g (5.04 oz): what is counted does not fit, what stands in brackets does."""
+    odd = written(FATS, 286, 504)
+    alkali = replace(odd, amounts=[
+        (role, name, {"amount": "504 g", "written": "504 g (5.04 oz)", "unit_from": "cell text", "other_grams": 142.88})
+        if role == "alkali" else (role, name, amount)
+        for role, name, amount in odd.amounts
+    ])  # fmt: skip
+    book = book_with(alkali)
+    found = of_odd_row(book)
+    assert first(found) == {cell(book, "sodium hydroxide"): (5.04, "oz")}
+    assert found[0].probability >= 0.97
+
+
 def test_two_slips_in_one_row() -> None:
     """Lye in ounces and a liquid with its point moved: no single slip explains both, and the pair is found."""
     book = book_with(written(FATS, 28.6, 5.04))

@@ -31,13 +31,15 @@ NEARLY = 0.05  # … or this, where one of them says `about`
 class Amount:
     """What an amount says: no reading where it was refused (`why` tells), two where it can be read in two ways.
 
-    `rest` is what stands after the amount (`16 oz olive oil`); it is for the caller to see that it fits.
+    `rest` is what stands after the amount (`16 oz olive oil`); it is for the caller to see that it fits. `again` is a
+    second statement of the weight that is not the same weight: `10 oz (238 g)`.
     """
 
     readings: tuple[Reading, ...]
     rest: str
     approximate: bool
     refused: Refused | None = None
+    again: Reading | None = None
 
     @property
     def why(self) -> str | None:
@@ -104,13 +106,15 @@ def _read(written: Written, *, decimal_comma: bool | None) -> Amount:
     end = near.end() if near else quantity.end
     second, rest = _restated(written, end, decimal_comma=decimal_comma)
     _refuse_if_more(written, end, quantity, restated=second is not None)
-    readings, unsure = quantity.readings, approximate or near is not None
+    readings, unsure, again = quantity.readings, approximate or near is not None, None
     if second is not None:
-        readings = _agreed(readings, second.readings, written, near=unsure or second.approximate)
+        readings, again = _agreed(readings, second.readings, written, near=unsure or second.approximate)
+        if again is not None and not _IN_TWO_UNITS.match(written.text, end):
+            raise _disagree(readings[0], again, written)
         unsure |= second.approximate
     else:
         rest = _rest(written, end, quantity)
-    return Amount(_plausible(readings), rest, approximate=unsure)
+    return Amount(_plausible(readings), rest, approximate=unsure, again=again)
 
 
 def _nearness(written: Written, start: int) -> tuple[int, bool]:
@@ -131,6 +135,7 @@ def _plausible(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
 _TEMPERATURE = r"(?:°|deg(?:rees?)?\b|F\b)"
 _DEGREES = re.compile(rf"[0-9.,]+ ?{_TEMPERATURE}")
 _OPENS_SECOND = re.compile(r" ?(?P<sign>[(\[/=|;,~])? ?")
+_IN_TWO_UNITS = re.compile(r" ?[(\[/=|]")  # `10 oz (283 g)`: the same once more, and not another
 
 
 def _restated(written: Written, end: int, *, decimal_comma: bool | None) -> tuple[Amount | None, str]:
@@ -157,24 +162,29 @@ def _restated(written: Written, end: int, *, decimal_comma: bool | None) -> tupl
 
 def _agreed(
     ours: tuple[Reading, ...], theirs: tuple[Reading, ...], written: Written, *, near: bool
-) -> tuple[Reading, ...]:
-    """Return the readings of the first statement that the second agrees with; a weight wins over a volume."""
+) -> tuple[tuple[Reading, ...], Reading | None]:
+    """Return the readings of the first statement that the second agrees with; a weight wins over a volume.
+
+    Two weights in two units that do not agree are both returned: the recipe may tell which is meant.
+    """
     first, second = ours[0], theirs[0]
     if first.unit is None or second.unit is None:
         raise Refused(_SECOND_WITHOUT_UNIT, text=written.text)
     if second.measures == "mass" and (first.measures == "volume" or first.unit == "%"):
-        return theirs  # `50 % = 500 g`: the weight is what goes into the pot
+        return theirs, None  # `50 % = 500 g`: the weight is what goes into the pot
     if first.measures != second.measures:
-        return ours
+        return ours, None
     agreeing = tuple(one for one in ours if any(_agree(one, other, near=near) for other in theirs))
+    if not agreeing and first.measures == "mass" and first.unit != second.unit:
+        return (first,), second
     if not agreeing:
-        raise Refused(
-            later("“{text}” gives two amounts that do not agree: {first} is not {second}"),
-            text=written.text,
-            first=first,
-            second=second,
-        )
-    return agreeing
+        raise _disagree(first, second, written)
+    return agreeing, None
+
+
+def _disagree(first: Reading, second: Reading, written: Written) -> Refused:
+    said = later("“{text}” gives two amounts that do not agree: {first} is not {second}")
+    return Refused(said, text=written.text, first=first, second=second)
 
 
 def _agree(one: Reading, other: Reading, *, near: bool) -> bool:

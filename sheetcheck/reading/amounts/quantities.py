@@ -2,7 +2,7 @@
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from sheetcheck.reading.amounts.numbers import Number, number_at, word_number_at
@@ -48,6 +48,10 @@ class Reading:
     def base(self) -> float:
         """Grams of a weight, millilitres of a volume."""
         return self.millilitres if math.isnan(self.grams) else self.grams
+
+    def times(self, count: int) -> "Reading":
+        """Return so many times the amount: 12 bars of 4 oz."""
+        return replace(self, value=self.value * count, grams=self.grams * count, millilitres=self.millilitres * count)
 
     def __str__(self) -> str:
         if self.unit == LB_OZ:

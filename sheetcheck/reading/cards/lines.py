@@ -20,6 +20,7 @@ from sheetcheck.reading.units.unit_list import unit_pattern
 from sheetcheck.reading.units.units import dimension, read_unit
 from sheetcheck.reading.word_list import words
 from sheetcheck.reading.words import is_total
+from sheetcheck.reading.yields import speaks_of_yield
 from sheetcheck.workbook.grid import Cell, Kind
 
 LineKind: TypeAlias = Literal["ingredient", "total", "statement", "heading", "title label", "extra", "label", "text"]
@@ -221,7 +222,7 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
         line.share = shares[0] if shares else None
         line.second = next(
             (c for c in weights[1:] if context.get(c.column, ColumnRole("", None)).role == "amount"), None
-        )
+        ) or next((c for c in weights[1:2] if _says_it_again(line.amount, c)), None)
     elif shares:
         line.amount = shares[0]
     if line.amount is None:
@@ -232,7 +233,8 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     if line.amount is not None:
         placed = context.get(line.amount.column)
         line.column_unit = placed.unit if placed else None
-        line.second_unit = context[line.second.column].unit if line.second is not None else None
+        again = context.get(line.second.column) if line.second is not None else None
+        line.second_unit = again.unit if again else None
         line.unit_cell = _unit_beside(others, line.amount, context)
         line.unit = read_unit(line.unit_cell.text) if line.unit_cell else None
     elif label is not None and (split := _in_one_cell(sheet, label)):
@@ -248,6 +250,13 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
 def _unlike_amounts(placed: ColumnRole | None) -> int:
     """Return how unlike amounts a column is, by its heading: `Theory (g)` more than `Weighed (g)`."""
     return 2 if placed is None or placed.role != "amount" else int(not placed.surely)
+
+
+def _says_it_again(amount: Cell, beside: Cell) -> bool:
+    """Tell whether the cell right of an amount says a weight once more, each in its own unit: `24 oz | 680 g`."""
+    said = [amount_only(c.text) if c.kind is Kind.TEXT else None for c in (amount, beside)]
+    units = {read.readings[0].unit for read in said if read is not None and read.readings[0].measures == "mass"}
+    return beside.column == amount.column + 1 and len(units) == 2
 
 
 def _amount_in_words(line: Line) -> bool:
@@ -373,7 +382,7 @@ def _kind_of_one_cell(sheet: Sheet, line: Line) -> LineKind:
         return "label"
     known = name.kind in ("fat", "alkali", "liquid", "acid", "refused") and name.certainty != "unknown"
     weighed = name.kind is None and name.certainty == "unknown" and _is_weight(line.text)
-    if not known and not (weighed and _may_be_spelled(line.name_text)):
+    if speaks_of_yield(label.text) or (not known and not (weighed and _may_be_spelled(line.name_text))):
         return "extra"
     line.name, line.heading = name, heading
     return "ingredient"

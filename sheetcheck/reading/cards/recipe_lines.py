@@ -16,7 +16,7 @@ from sheetcheck.reading.names.acids import acids_said
 from sheetcheck.reading.names.identify import Name
 from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.sheet import Sheet
-from sheetcheck.reading.statements import KIND_OF_ROLE, MOST_SUPERFAT, statement, superfat_stated
+from sheetcheck.reading.statements import KIND_OF_ROLE, MOST_SUPERFAT, statement, superfat_stated, yield_stated
 from sheetcheck.reading.tables.roles_by_arithmetic import makes_soap, may_be_dry
 from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.units.evidence import Said
@@ -101,6 +101,7 @@ class RecipeLines:
             return
         self.draft.remark(cell.row, cell.column, text)
         self._state_superfat(cell, "remark")
+        self._state_yield(cell)
 
     # ----------------------------------------------------------------- lines
 
@@ -165,6 +166,9 @@ class RecipeLines:
 
     def _extra(self, line: Line) -> None:
         if line.text is not None and line.label is not None:
+            if self._state_yield(line.label):
+                self.draft.say(line.label.row, line.label.column, line.label.text)
+                return
             if self._repeats_the_fats(line):
                 self._total(line)
                 return
@@ -309,6 +313,12 @@ class RecipeLines:
         if line.kind in ("label", "ingredient", "total"):
             return line.beside
         return line.beside[1:] if line.kind == "statement" and line.amount is None else []
+
+    def _state_yield(self, cell: Cell) -> bool:
+        stated = yield_stated(0, self.sheet, cell)
+        if stated is not None:
+            self.statements.append(stated)
+        return stated is not None
 
     def _state_superfat(self, cell: Cell, place: str) -> None:
         stated = superfat_stated(0, self.sheet, cell, place)

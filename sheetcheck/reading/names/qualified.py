@@ -8,7 +8,7 @@ nothing more.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import isfinite, nan
@@ -71,6 +71,7 @@ class _Row:
     most: float
     answered: str
     ask: str
+    other: str  # key of what else a word alone may mean
 
 
 @cache
@@ -84,6 +85,7 @@ def _table() -> tuple[_Row, ...]:
             float(row["most"]),
             row["answered"],
             row["ask"],
+            row["other"],
         )
         for row in rows("qualifiers.csv")
     )
@@ -131,9 +133,14 @@ def qualified(text: str, key: str | None) -> Qualified:
     return Qualified(strength, fat, least, most, ask)
 
 
-def doubtful_alone() -> frozenset[str]:
-    """Return the names, folded, that may mean another thing where they stand alone: `avocado`, the oil or the fruit."""
-    return frozenset(word for row in _table() if row.alone for word in row.words)
+@cache
+def doubtful_alone() -> Mapping[str, str]:
+    """Return the names, folded, that may mean another thing where they stand alone, each with the key of that thing.
+
+    >>> doubtful_alone()["avocado"]
+    'avocado, mashed'
+    """
+    return {word: row.other for row in _table() if row.alone for word in row.words}
 
 
 def qualifies(text: str, key: str | None) -> bool:

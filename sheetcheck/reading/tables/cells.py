@@ -18,6 +18,7 @@ from sheetcheck.reading.tables.table import INGREDIENT_ROLES, Column, Table
 from sheetcheck.reading.text import clean
 from sheetcheck.reading.units.evidence import Said, resolve
 from sheetcheck.reading.units.units import dimension, read_unit, split_heading_unit, to_grams
+from sheetcheck.reading.yields import YIELD
 from sheetcheck.reference import substances
 from sheetcheck.words import tr
 from sheetcheck.workbook.grid import Kind
@@ -201,6 +202,8 @@ class _Reader:
         shown, value = self._shown(cells), self.sheet.grid.number[cells]
         unit, other = None, np.full(len(cells), np.nan)
         if kind in WEIGHTS:
+            if kind == YIELD:  # a number of bars has no unit, whatever the sheet says of its amounts
+                outer = tuple(said for said in outer if said[0] != "sheet note")
             unit, _, _ = resolve((("number format", shown), *outer) if shown else outer)
             value = value * (to_grams(1.0, unit) if unit and unit != "%" else 1.0)
         elif kind != "liquid to lye":

@@ -29,7 +29,7 @@ ROLES = frozenset(
         *("recipe", "number", "date", "ingredient", "amount", "unit", "share", "notes", "ignore"),
         *("fat", "alkali", "liquid", "acid", "additive", "unknown"),
         *("fats total", "batch total", "superfat", "lye concentration", "liquid to lye", "alkali strength"),
-        "same amount",
+        *("same amount", "yield"),
     }
 )
 

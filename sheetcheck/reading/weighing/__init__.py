@@ -5,6 +5,7 @@ climb      the likeliest reading, and by how much it wins against every other th
 doubt      which words are in doubt
 frames     the frames of a book while they are settled
 settle     what each doubtful word means, where the book tells
+alone      an oil called by its plant alone, which may be the fruit
 said       what was assumed and on what ground, and what has to be asked
 worth      what a way of reading a sheet is worth, by the same evidence
 

@@ -58,7 +58,7 @@ def probabilities(rivals: Sequence[Rival]) -> tuple[float, list[float]]:
     return 1.0 / total, [w / total for w in weights]
 
 
-def _cells(book: Frames, at: NDArray[np.int64]) -> tuple[str, ...]:
+def cells(book: Frames, at: NDArray[np.int64]) -> tuple[str, ...]:
     """Return where a word stands: the cells that name it, else those of its amounts."""
     c = book.components.iloc[at]
     row = np.where(c["name_row"] > 0, c["name_row"], c["row"])
@@ -67,7 +67,8 @@ def _cells(book: Frames, at: NDArray[np.int64]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(f"{sheet}!{address(r, k)}" for sheet, r, k in places))
 
 
-def _numbers(book: Frames, at: NDArray[np.int64]) -> tuple[int, ...]:
+def numbers(book: Frames, at: NDArray[np.int64]) -> tuple[int, ...]:
+    """Return the recipes in which a word stands."""
     return tuple(sorted({int(r) for r in book.recipe[at]}))
 
 
@@ -91,7 +92,7 @@ def assumed(  # noqa: PLR0913, PLR0917 - all that is said of it
             points=number(max(r.moves for _, r in still_open), 1),
         )
     return Assumed(
-        word.text, meaning_in_words(chosen), _cells(book, word.at), _numbers(book, word.at), ground, probability
+        word.text, meaning_in_words(chosen), cells(book, word.at), numbers(book, word.at), ground, probability
     )
 
 
@@ -108,9 +109,9 @@ def question(  # noqa: PLR0913, PLR0917 - all that is said of it
         before = choices.get(said)
         choices[said] = PossibleAnswer(said, probability + (before.probability if before else 0.0), fit)
     likely = list(choices.values())[:_SHOWN_CHOICES]
-    recipes = _numbers(book, word.at)
+    recipes = numbers(book, word.at)
     ask = _asked(word.text, len(recipes), tr(likely[0].means), likely[0].fits)
-    return Question(word.text, ask, _cells(book, word.at), recipes, tuple(likely))
+    return Question(word.text, ask, cells(book, word.at), recipes, tuple(likely))
 
 
 def _asked(text: str, recipes: int, means: str, fits: int) -> str:
