@@ -26,6 +26,9 @@ class Kind(IntEnum):
     DATE = 5  # a number shown as a date or time; `number` is the serial number, `text` its ISO form
 
 
+_KINDS = tuple(Kind)
+
+
 @dataclass(frozen=True, slots=True)
 class CellStyle:
     """What of a cell's format helps to understand it."""
@@ -98,16 +101,18 @@ class Grid:
 
     def at(self, index: int) -> Cell:
         """Return the cell at a position of the arrays."""
-        row, column = int(self.row[index]), int(self.column[index])
-        return Cell(
-            row,
-            column,
-            Kind(int(self.kind[index])),
-            float(self.number[index]),
-            str(self.text[index]),
-            self.formulas.get((row, column)),
-            self.styles[int(self.style[index])],
-        )
+        return self._cells(index, index + 1)[0]
+
+    def _cells(self, start: int, end: int) -> list[Cell]:
+        """Return the cells from one position of the arrays to another."""
+        arrays = (self.row, self.column, self.kind, self.number, self.text, self.style)
+        formula, styles = self.formulas.get, self.styles
+        return [
+            Cell(row, column, _KINDS[kind], number, str(text), formula((row, column)), styles[style])
+            for row, column, kind, number, text, style in zip(
+                *(array[start:end].tolist() for array in arrays), strict=True
+            )
+        ]
 
     def cell(self, row: int, column: int) -> Cell | None:
         """Return the cell at a row and column, None where blank."""
@@ -117,7 +122,7 @@ class Grid:
 
     def row_cells(self, row: int) -> list[Cell]:
         """Return the non-blank cells of one row, left to right."""
-        return [self.at(i) for i in range(*self._span(row))]
+        return self._cells(*self._span(row))
 
     def rows(self) -> list[int]:
         """Return the numbers of the rows that hold anything, in order."""

@@ -154,9 +154,11 @@ def _has_its_letters(short: str, meaning: str) -> bool:
 
 def _in_texts(grid: Grid) -> Iterator[_Found]:
     """Find `OO = olive oil, CO = coconut oil` and `PO: palm oil` in the texts of a sheet."""
-    for index in np.flatnonzero(grid.kind == Kind.TEXT).tolist():
+    texts = np.flatnonzero(grid.kind == Kind.TEXT)
+    pairs = {text for text in set(grid.text[texts].tolist()) if _MAY_HOLD_A_PAIR.search(text)}
+    for index in texts.tolist() if pairs else ():
         text = str(grid.text[index])
-        if _MAY_HOLD_A_PAIR.search(text):
+        if text in pairs:
             yield from _in_text(grid, (int(grid.row[index]), int(grid.column[index])), text)
 
 

@@ -27,6 +27,7 @@ class ComponentRow(Protocol):
     units_said: tuple[tuple[str, str], ...] | None
     grams: float
     other_grams: float
+    strength: float
     bears: bool
     problem: str | None
 
