@@ -84,7 +84,7 @@ class Grid:
 
     def _span(self, row: int) -> tuple[int, int]:
         rows, starts = self._rows
-        at = int(np.searchsorted(rows, row))
+        at = int(rows.searchsorted(row))
         if at == len(rows) or rows[at] != row:
             return 0, 0
         return int(starts[at]), int(starts[at + 1])
@@ -101,7 +101,16 @@ class Grid:
 
     def at(self, index: int) -> Cell:
         """Return the cell at a position of the arrays."""
-        return self._cells(index, index + 1)[0]
+        row, column = int(self.row[index]), int(self.column[index])
+        return Cell(
+            row,
+            column,
+            _KINDS[self.kind[index]],
+            float(self.number[index]),
+            str(self.text[index]),
+            self.formulas.get((row, column)),
+            self.styles[int(self.style[index])],
+        )
 
     def _cells(self, start: int, end: int) -> list[Cell]:
         """Return the cells from one position of the arrays to another."""
@@ -117,7 +126,7 @@ class Grid:
     def cell(self, row: int, column: int) -> Cell | None:
         """Return the cell at a row and column, None where blank."""
         start, end = self._span(row)
-        index = start + int(np.searchsorted(self.column[start:end], column))
+        index = start + int(self.column[start:end].searchsorted(column))
         return self.at(index) if index < end and self.column[index] == column else None
 
     def row_cells(self, row: int) -> list[Cell]:

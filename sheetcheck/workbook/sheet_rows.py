@@ -94,6 +94,9 @@ class SheetRows:
         self._data_end = re.compile(rb"</" + name + rb"sheetData\s*>")
         self._cell = re.compile(rb"<" + name + rb"c(?=[\s/>])([^>]*?)(/?)>")
         self._plain_cell = re.compile(rb"<" + name + rb"c r=\"([A-Z]+)[0-9]+\"[^<>/]*(/?)>")
+        self._plain_cells = re.compile(
+            rb"<" + name + rb"c( r=\"([A-Z]+)[0-9]+\"[^<>/]*)(?:/>|>(.*?)</" + name + rb"c>)", re.DOTALL
+        )
         self._cell_start, self._cell_end = b"<" + self.prefix + b"c ", b"</" + self.prefix + b"c>"
 
     def _find_sheet_data(self) -> re.Match[bytes]:
@@ -160,6 +163,11 @@ class SheetRows:
     def cells(self, body: bytes) -> Iterator[CellBytes]:
         """Yield the cells of a row's body; a cell that does not state its position follows the one before."""
         column, position = 0, 0
+        for plain in self._plain_cells.finditer(body):
+            if plain.start() != position:
+                break
+            column, position = column_number(plain.group(2)), plain.end()
+            yield CellBytes(plain.start(), position, column, plain.group(1), plain.group(3) or b"", True)
         while match := self._cell.search(body, position):
             reference = _REFERENCE.search(match.group(1))
             stated = bool(reference and reference.group(1))
