@@ -80,5 +80,7 @@ def as_read(text: str) -> str:
     if len(text) <= MOST_CHARACTERS:
         return text
     most = number(MOST_CHARACTERS, 0)
-    work().leave_undone(tr("Of a text that is longer than a cell can hold, only the first {most} characters are read.", most=most))
+    work().leave_undone(
+        tr("Of a text that is longer than a cell can hold, only the first {most} characters are read.", most=most)
+    )
     return text[:MOST_CHARACTERS]
