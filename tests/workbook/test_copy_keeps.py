@@ -1,4 +1,4 @@
-"""Small things of a book that its copy keeps: the looks of columns, cells with an empty text, folders of the zip file."""
+"""Small things that a copy keeps: the looks of columns, cells with an empty text, folders of the zip file."""
 
 from __future__ import annotations
 
