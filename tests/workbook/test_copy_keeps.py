@@ -72,6 +72,15 @@ def test_a_cell_that_holds_an_empty_text_holds_it_still(cell: str, remark: str, 
     assert differences(book, tmp_path / "c.xlsx", {"Recipes": {(1, 1), (2, 3)}}, {"Recipes": OURS}) == []
 
 
+@pytest.mark.parametrize("remark", ["", "<!-- as above -->"])
+def test_a_row_longer_than_what_is_read_at_a_time(remark: str, tmp_path: Path) -> None:
+    text = "".join(f"olive oil {number} " for number in range(60_000))  # a megabyte, read 64 kilobytes at a time
+    rows = [f'<row r="{n}"><c r="A{n}" t="inlineStr"><is><t>{text}</t></is></c></row>' for n in (1, 3)]
+    book = write_package(tmp_path / "b.xlsx", sheet(rows[0], '<row r="2"/>', rows[1], tail=remark), styles=STYLES)
+    write_copy(book, tmp_path / "c.xlsx", MARKS)
+    assert differences(book, tmp_path / "c.xlsx", {"Recipes": {(1, 1), (2, 3)}}, {"Recipes": OURS}) == []
+
+
 def test_folders_of_the_zip_file_stay(tmp_path: Path) -> None:
     book = write_package(tmp_path / "b.xlsx", sheet('<row r="1"><c r="A1"><v>1</v></c></row>'))
     with zipfile.ZipFile(book, "a") as package:
