@@ -7,10 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from sheetcheck.model import CellMark, Mark, ResultColumns
+from sheetcheck.model import CellMark, Mark, NewSheet, ResultColumns
 from sheetcheck.workbook.copy import is_checked_copy, remove_marks, was_edited_since, write_copy
+from sheetcheck.workbook.limits import Limits
+from sheetcheck.workbook.marking import Marking
+from sheetcheck.workbook.package import Package
+from sheetcheck.workbook.self_check import check_marked
 from sheetcheck.workbook.sheet_facts import column_spans
 from sheetcheck.workbook.sheet_frame import with_widths
+from sheetcheck.workbook.zip_copy import ZipCopy
 from tests.packages import differences
 from tests.workbook.raw_packages import sheet, write_package
 
@@ -77,8 +82,21 @@ def test_a_row_longer_than_what_is_read_at_a_time(remark: str, tmp_path: Path) -
     text = "".join(f"olive oil {number} " for number in range(60_000))  # a megabyte, read 64 kilobytes at a time
     rows = [f'<row r="{n}"><c r="A{n}" t="inlineStr"><is><t>{text}</t></is></c></row>' for n in (1, 3)]
     book = write_package(tmp_path / "b.xlsx", sheet(rows[0], '<row r="2"/>', rows[1], tail=remark), styles=STYLES)
-    write_copy(book, tmp_path / "c.xlsx", MARKS)
-    assert differences(book, tmp_path / "c.xlsx", {"Recipes": {(1, 1), (2, 3)}}, {"Recipes": OURS}) == []
+    beside = {(row, column) for row in (1, 2) for column in (3, 4)}
+    write_copy(book, tmp_path / "c.xlsx", [MARKS[0], MARKS[2]])
+    assert differences(book, tmp_path / "c.xlsx", {"Recipes": {(1, 1)}}, {"Recipes": beside}) == []
+
+
+def test_a_book_with_as_many_sheets_as_are_read_is_copied(tmp_path: Path) -> None:
+    book = write_package(tmp_path / "b.xlsx", sheet('<row r="1"><c r="A1"><v>1</v></c></row>'))
+    more = NewSheet("Findings", [["one"]])
+    with Package.open(book, Limits(sheets=1)) as package:
+        marking = Marking(package, [*MARKS[:1], more])
+        with (tmp_path / "c.xlsx").open("wb") as file:
+            out = ZipCopy(file)
+            marking.edit.write(out)
+            out.finish()
+        check_marked(marking, tmp_path / "c.xlsx")
 
 
 def test_folders_of_the_zip_file_stay(tmp_path: Path) -> None:
