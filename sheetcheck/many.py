@@ -1,7 +1,8 @@
 """Every workbook of a folder: audited one by one or side by side, one bad book never stopping the rest.
 
-A run that was interrupted goes on where it stopped: what is done is kept, line by line, in a file of progress in the
-folder of copies, which the summary replaces at the end.
+Not even one at which a whole process ends, for want of memory say: what was going on then is done again, one book after
+the other, and one that ends its process again is told of. A run that was interrupted goes on where it stopped: what is
+done is kept, line by line, in a file of progress in the folder of copies, which the summary replaces at the end.
 """
 
 from __future__ import annotations
@@ -9,10 +10,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Executor, as_completed
 from dataclasses import asdict, dataclass, replace
+from functools import partial
 from pathlib import Path
 
-from joblib import Parallel, delayed
+from joblib import Parallel, delayed, effective_n_jobs
 
 from sheetcheck import __version__
 from sheetcheck.errors import (
@@ -82,6 +85,7 @@ def check_folder(  # noqa: PLR0913 - what the command offers
     settings: Settings | None = None,
     *,
     jobs: int | None = None,
+    executor: Executor | None = None,
     overwrite: bool = False,
     done: Done = _silent,
 ) -> list[Outcome]:
@@ -92,8 +96,10 @@ def check_folder(  # noqa: PLR0913 - what the command offers
     folder
         Searched with its sub-folders, which `out` repeats. Annotated copies and lock files are passed over.
     jobs
-        How many books at once; None leaves it to joblib's configuration, whose back end can be a cluster
-        (`with joblib.parallel_config(backend="dask"): ...`).
+        How many books at once on this machine; None leaves it to joblib's configuration.
+    executor
+        What the audits are done by instead, on several machines for one: that of a Dask cluster is
+        `distributed.Client(ADDRESS).get_executor()`. All must see the two folders under the same names.
     done
         Called in this process as each book is finished.
 
@@ -114,18 +120,19 @@ def check_folder(  # noqa: PLR0913 - what the command offers
     settings = replace(settings or Settings(), for_many_books=True)
     progress = out / PROGRESS
     earlier = _earlier(progress, settings, out)
-    outcomes = []
-    tasks = []
+    outcomes, waiting = [], []
     for book in books:
         name = book.relative_to(folder).as_posix()
         known = earlier.get((name, _sha256(book)))
         if known is None:
-            tasks.append(delayed(_one)(book, folder, out, settings, overwrite=overwrite))
+            waiting.append(book)
             continue
         outcomes.append(known)
         done(known, len(books))
+    task = partial(_one, folder=folder, out=out, settings=settings, overwrite=overwrite)
     with progress.open("a", encoding="utf-8") as lines:
-        for outcome in Parallel(n_jobs=jobs, return_as="generator_unordered")(tasks):
+        given = _side_by_side(task, waiting, folder, jobs) if executor is None else _by(executor, task, waiting, folder)
+        for outcome in given:
             lines.write(json.dumps({"key": _key(settings), **asdict(outcome)}) + "\n")
             lines.flush()
             outcomes.append(outcome)
@@ -135,6 +142,48 @@ def check_folder(  # noqa: PLR0913 - what the command offers
         write_sheets([summary_sheet(outcomes)], summary_place)
     progress.unlink()
     return outcomes
+
+
+def _side_by_side(
+    task: Callable[[Path], Outcome], waiting: Sequence[Path], folder: Path, jobs: int | None
+) -> Iterator[Outcome]:
+    """Yield what comes of each book, as it comes; where a process ends, the books it may have had are done alone."""
+    left = {book.relative_to(folder).as_posix(): book for book in waiting}
+    alone = 0  # how many of those that are left, from the first on
+    while left:
+        name, book = next(iter(left.items()))
+        side_by_side = Parallel(n_jobs=jobs, return_as="generator_unordered", batch_size=1)
+        try:
+            for outcome in side_by_side(map(delayed(task), [book] if alone else [*left.values()])):
+                del left[outcome.book]
+                yield outcome
+        except Exception:  # noqa: BLE001 - an audit that fails is an outcome: a process has ended
+            if not alone:
+                alone = _AT_A_TIME * effective_n_jobs(-1 if jobs is None else jobs)
+                continue
+            del left[name]
+            yield _lost(book, name)
+        alone = max(alone - 1, 0)
+
+
+def _by(
+    executor: Executor, task: Callable[[Path], Outcome], waiting: Sequence[Path], folder: Path
+) -> Iterator[Outcome]:
+    """Yield what comes of each book, as it comes; what tries again where a process has ended is the executor's own."""
+    books = {executor.submit(task, book): book for book in waiting}
+    for future in as_completed(books):
+        try:
+            yield future.result()
+        except Exception:  # noqa: BLE001 - as above
+            yield _lost(books[future], books[future].relative_to(folder).as_posix())
+
+
+def _lost(book: Path, name: str) -> Outcome:
+    return Outcome(name, _sha256(book), "", tr(_ENDED, book=book.name), NOT_AUDITED)
+
+
+_AT_A_TIME = 3  # books for each process: those given out, and those done and not yet told of
+_ENDED = later("{book}: the process that audited it came to its end before the audit did, perhaps for want of memory.")
 
 
 def _one(book: Path, folder: Path, out: Path, settings: Settings, *, overwrite: bool) -> Outcome:

@@ -31,7 +31,7 @@ from sheetcheck.rules.not_checked import why_not_checked
 from sheetcheck.settings import Settings
 from sheetcheck.settling import settle
 from sheetcheck.words import Manner, later, speaking, tr
-from sheetcheck.work import bounded, work
+from sheetcheck.work import FINDING, bounded, work
 from sheetcheck.workbook.held import cells_held
 from sheetcheck.workbook.limits import file_limits
 from sheetcheck.workbook.marked import open_unmarked, write_findings_alone, write_marked_copy
@@ -85,7 +85,7 @@ def _looked_through(
         settings = replace(settings, names={**meanings, **settings.names})  # what she set wins over what she answered
         settings = with_superfats_answered(settings)
         workbook = replace(workbook, notices=(*workbook.notices, *check_settings(workbook, settings)))
-    work().allow_for(sum(len(grid.row) for grid in workbook.grids))
+    work().allow_for(sum(len(grid.row) for grid in workbook.grids), len(workbook.grids))
     manner = Manner(settings.language, decimal_mark(workbook.grids))
     progress(later("reading the recipes"))
     with speaking(manner.voice()):
@@ -167,6 +167,7 @@ def _audited(book: Book, settings: Settings, answers: Answers, progress: Progres
     evidence = rules.Evidence(book=book, recipes=recipes, settings=settings)
     progress(later("looking for what does not fit"))
     ruled = rules.run(evidence)
+    work().set_aside(FINDING * len(ruled.findings))
     settled, found = _settled(evidence, ruled.findings, answers)
     give_back_freed()
     findings = with_names(in_order(settled), book.components, book.cells)

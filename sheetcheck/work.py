@@ -16,11 +16,12 @@ from typing import Final
 SECOND: Final = 1_000_000  # steps
 
 # What things cost, in steps: measured by tests/benchmarks/hostile_files.py, rounded up.
-SHEET: Final = 2_500  # a sheet, beside its cells
+SHEET: Final = 15_000  # a sheet, beside its cells: its ways of reading are weighed
 SEARCHED_ROW: Final = 3_000  # a recipe that is searched for slips, and for each of its amounts:
 SEARCHED_AMOUNT: Final = 800
 SEARCHED_TRIPLE: Final = 0.05  # for each three of them: pairs are tried, each a line of all amounts
 MOST_AMOUNTS: Final = 200  # of a recipe that is searched: the arrays of a longer one would fill the memory
+FINDING: Final = 250  # a finding: worded, listed, its cell marked
 FREE_CELL: Final = 60  # a cell outside of all tables, which may be part of a card or a list
 OF_LEFT: Final = 0.6  # share of what is left that the search may take: marks are still to be written
 
@@ -28,6 +29,7 @@ OF_LEFT: Final = 0.6  # share of what is left that the search may take: marks ar
 _LEAST: Final = 8 * SECOND  # what any book may take
 _OF_ALL: Final = 0.6
 _PER_CELL: Final = 10.0  # what each cell of it adds to that
+_PER_SHEET: Final = 1.5 * SHEET  # and each sheet: it is read, and its results are written
 
 
 class Work:
@@ -39,9 +41,9 @@ class Work:
         self.undone: list[str] = []
         self._still_to_give = seconds * SECOND - self.left
 
-    def allow_for(self, cells: int) -> None:
-        """Give a book of so many cells what it may take, up to the ceiling."""
-        more = min(_PER_CELL * cells, self._still_to_give)
+    def allow_for(self, cells: int, sheets: int = 1) -> None:
+        """Give a book of so many cells and sheets what it may take, up to the ceiling."""
+        more = min(_PER_CELL * cells + _PER_SHEET * (sheets - 1), self._still_to_give)
         self._still_to_give -= more
         self.left += more
 
@@ -55,6 +57,10 @@ class Work:
             return False
         self.left -= steps
         return True
+
+    def set_aside(self, steps: float) -> None:
+        """Keep work for what must be done later, but no more than half of what is left."""
+        self.left -= min(steps, self.left / 2)
 
     def may_ever(self, steps: float) -> bool:
         """Tell whether something stays within the ceiling, beside all else that is to be done."""

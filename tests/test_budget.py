@@ -25,6 +25,7 @@ def book(tmp_path: Path) -> Path:
 def little(monkeypatch: pytest.MonkeyPatch, seconds: float) -> None:
     monkeypatch.setattr(work, "_LEAST", seconds * work.SECOND)
     monkeypatch.setattr(work, "_PER_CELL", 0.0)
+    monkeypatch.setattr(work, "_PER_SHEET", 0.0)
 
 
 def test_verdicts_stand_for_all_and_suggestions_come_for_the_worst(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -57,7 +58,7 @@ def test_what_was_not_searched_is_not_weighed_from(book: Path, monkeypatch: pyte
     with work.bounded(0.001), faults.gathering():
         found = search(evidence, whole.findings)
     assert found.unsearched
-    little(monkeypatch, 0.004)  # enough to read its sheet
+    little(monkeypatch, 1.1 * work.SHEET / work.SECOND)  # enough to read its sheet
     part = audit(book)
     assert part.recipes.loc[sorted(found.unsearched), "alkali_recomputed_g"].isna().all()
 

@@ -1,15 +1,18 @@
 """Many books at once."""
 
 import json
+import os
+import signal
 from pathlib import Path
 
-import joblib
 import openpyxl
 import pytest
 
+from sheetcheck import many
 from sheetcheck.errors import BookNotFoundError, CopyIsBookError
-from sheetcheck.many import NOT_AUDITED, PROGRESS, SUMMARY, Outcome, check_folder, summary_sheet
+from sheetcheck.many import NOT_AUDITED, PROGRESS, SUMMARY, Outcome, _one, check_folder, summary_sheet
 from sheetcheck.model import Styled
+from sheetcheck.settings import Settings
 from tests.books import write_book
 
 HEADING = ["Recipe", "Lard (oz)", "Water (oz)", "Lye (oz)"]
@@ -87,16 +90,37 @@ def test_never_among_the_books(folder: Path) -> None:
         check_folder(folder / "none", folder / "out", jobs=1)
 
 
+def ends_its_process(book: Path, folder: Path, out: Path, settings: Settings, *, overwrite: bool) -> Outcome:
+    """Audit a book, but for one at which the process is ended, as a system does that has no memory left."""
+    if book.name == "b.xlsx":
+        os.kill(os.getpid(), signal.SIGKILL)
+    return _one(book, folder, out, settings, overwrite=overwrite)
+
+
+def test_a_process_that_ends_costs_one_book(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for number in range(6):
+        write_book(folder / f"more {number}.xlsx", {"R": [HEADING, SOUND]})
+    monkeypatch.setattr(many, "_one", ends_its_process)
+    outcomes = check_folder(folder, tmp_path / "copies", jobs=2)
+    assert {o.book: o.worst for o in outcomes if o.worst} == {"bad.xlsx": NOT_AUDITED, "old/b.xlsx": NOT_AUDITED}
+    assert len(outcomes) == 9
+    assert "came to its end before the audit did" in outcomes[-1].sentence
+    assert (tmp_path / "copies" / SUMMARY).exists()
+
+
 @pytest.mark.filterwarnings("ignore")  # the cluster's own libraries warn of what they do to each other
-def test_over_a_dask_cluster(folder: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("one_ends", [False, True])
+def test_over_a_dask_cluster(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, one_ends: bool) -> None:
     distributed = pytest.importorskip("distributed")
+    if one_ends:
+        monkeypatch.setattr(many, "_one", ends_its_process)
     with (
-        distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None) as cluster,
-        distributed.Client(cluster),
-        joblib.parallel_config(backend="dask"),
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        distributed.Client(cluster) as client,
     ):
-        outcomes = check_folder(folder, tmp_path / "copies")
-    assert [o.worst for o in outcomes] == ["", NOT_AUDITED, "DANGER"]
+        outcomes = check_folder(folder, tmp_path / "copies", executor=client.get_executor())
+    assert [o.worst for o in outcomes] == ["", NOT_AUDITED, NOT_AUDITED if one_ends else "DANGER"]
+    assert one_ends is ("came to its end" in outcomes[2].sentence)
 
 
 def test_a_book_that_was_not_audited_has_no_counts() -> None:

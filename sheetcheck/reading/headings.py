@@ -12,7 +12,7 @@ from rapidfuzz import fuzz, process
 from sheetcheck.reading.names.identify import Certainty, Name, abbreviation, identify, same_words
 from sheetcheck.reading.names.qualified import qualifies
 from sheetcheck.reading.text import clean, fold
-from sheetcheck.reading.units.units import dimension, split_heading_unit
+from sheetcheck.reading.units.units import LONGEST_HEADING, dimension, split_heading_unit
 from sheetcheck.reading.word_list import words
 from sheetcheck.reference import substances
 from sheetcheck.reference.tables import rows
@@ -91,6 +91,8 @@ def _beside_a_kind(read: Heading, own_names: Mapping[str, str]) -> Heading:
 @lru_cache(maxsize=65536)
 def _read(text: str) -> Heading:
     whole = clean(text)
+    if len(whole) > LONGEST_HEADING:
+        return Heading(None, None, None, "unknown", whole)
     bare, unit = split_heading_unit(whole)
     found = _phrase(fold(whole), unit, bare)  # `lye % of lye+water`: here the unit belongs to the phrase
     if found is not None:

@@ -128,18 +128,14 @@ def _named_beside(sheet: Sheet, left: Mask) -> set[str]:
     return kinds
 
 
-def _inside(row: int, rows: NDArray[np.int32]) -> bool:
-    at = int(np.searchsorted(rows, row))
-    return at < len(rows) and int(rows[at]) == row
-
-
 def _says_what_it_is(sheet: Sheet, recipes: Sequence[Draft], used: Mask) -> Mask:
     """Return the numbers that are computed, shown as money, a share or a date, beside a title, or number the rows."""
     grid = sheet.grid
     of_style = np.array([bool(_NO_AMOUNT.search(style.number_format)) for style in grid.styles], dtype=bool)
     told = sheet.is_formula | of_style[grid.style]
-    weighed = np.unique(grid.row[used])
-    for d in (d for d in recipes if not _inside(d.row, weighed)):  # beside a title: a date, a number of the batch
+    weighed = np.isin([d.row for d in recipes], np.unique(grid.row[used])).tolist()
+    for d in (d for d, is_weighed in zip(recipes, weighed, strict=True) if not is_weighed):
+        # beside a title: a date, a number of the batch
         told |= (grid.row == d.row) & (grid.column >= d.first_column) & (grid.column <= d.last_column)
     for column in np.unique(grid.column).tolist():
         at = np.flatnonzero((grid.column == column) & (grid.kind == Kind.NUMBER))

@@ -12,6 +12,7 @@ from sheetcheck.repairs.entries import ALL, DEMAND, FATS, MASS, WET, Floats, Mas
 from sheetcheck.repairs.fit import FITS, Terms, shares_fit, stated_shares_fit, terms
 from sheetcheck.repairs.row import Block, Edit, Row, Slip
 
+_NO_TOTAL = 1e-9  # g: a total of nothing is stated
 _WRONG_TOTAL = 0.3  # of the spread of a stated total over the total: density of a total that is wrong
 
 
@@ -187,6 +188,7 @@ def _replaced(row: Row, slips: Sequence[Slip], parts: Terms, first: int) -> Floa
             result[place] = log_share - float(getattr(parts, name)[first + place])
         elif slip.statement is not None:
             spread = row.context.fats_spread if slip.statement == "fats_total" else row.context.batch_spread
-            wrong = np.log(_WRONG_TOTAL * float(spread) / float(getattr(row.context, slip.statement)))
+            stated = max(abs(float(getattr(row.context, slip.statement))), _NO_TOTAL)
+            wrong = np.log(_WRONG_TOTAL * float(spread) / stated)
             result[place] = float(wrong) - float(getattr(parts, slip.statement)[first + place])
     return result

@@ -113,9 +113,10 @@ def _explained(seen: View, group: Group) -> Group | None:
     sound = _sound(meant_totals)
     if sound.sum() < LEAST_ROWS:
         return None
+    rows, meant_totals = rows[sound], meant_totals[sound]
     context = seen.context.rows(rows)
     gain = terms(seen.habits, meant_totals, context).sum - terms(seen.habits, entries.totals[rows], context).sum
-    helped = rows[(gain > _GAIN) & sound]
+    helped = rows[gain > _GAIN]
     if len(helped) < LEAST_ROWS:
         return None
     concerned = np.unique(entries.recipe[_alike(entries, group)])

@@ -92,7 +92,18 @@ def _lines(cells: Sequence[CellContent], widths: Sequence[float], across: float 
 
 def _wrapped(text: str, room: float) -> int:
     """Return the lines of a paragraph; a short one is not even split."""
-    return 1 if len(text) <= room else len(textwrap.wrap(text, max(math.floor(room), 4)))
+    if len(text) <= room:
+        return 1
+    width = max(math.floor(room), 4)
+    words = list(map(len, text.split(" ")))
+    if "-" in text or not text.isprintable() or not min(words) or max(words) > width:
+        return len(textwrap.wrap(text, width))  # a word that may be broken, or spaces that may be dropped
+    lines, filled = 1, -1
+    for word in words:
+        filled += 1 + word
+        if filled > width:
+            lines, filled = lines + 1, word
+    return lines
 
 
 def _text(cell: CellContent) -> str:

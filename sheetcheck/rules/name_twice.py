@@ -22,9 +22,9 @@ Common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-
-import numpy as np
-import pandas as pd
+from math import isnan
+from statistics import median
+from typing import TypeAlias
 
 from sheetcheck.model import Finding, Signal
 from sheetcheck.rules.support.evidence import Evidence
@@ -39,6 +39,8 @@ NEEDS = ()
 LOG = 3  # recipes of one name that are a log of batches
 ENOUGH = 2  # of them that agree, itself counted, so that it is known what is usual
 MOST_COMPARED = 40  # of them are tried for being the usual one
+Amounts: TypeAlias = Mapping[str, float]
+
 _SAME = 0.006  # relative; amounts that differ by no more were rounded differently
 
 
@@ -67,7 +69,7 @@ def _of_one_name(evidence: Evidence, recipes: Sequence[int]) -> list[Finding]:
     return [_twice(evidence, usual, recipe) for recipe in recipes if recipe not in agree[usual]]
 
 
-def _agree(first: pd.Series[float], second: pd.Series[float]) -> bool:
+def _agree(first: Amounts, second: Amounts) -> bool:
     """Tell whether two have the same amounts, or the same in another size."""
     return _difference(first, second)[1] in (_SAME_AMOUNTS, _SCALED)
 
@@ -86,26 +88,28 @@ def _twice(evidence: Evidence, first: int, second: int) -> Finding:
     )
 
 
-def _amounts(evidence: Evidence, recipe: int) -> pd.Series[float]:
-    """Return the grams of what bears on lye and water, by substance (or name, where that is not known)."""
-    lines = evidence.lines(recipe)
-    lines = lines[lines["bears"]]
-    key = lines["substance"].astype(object).fillna(lines["name"].astype(object)).fillna("")
-    return lines.groupby(key)["grams"].sum()
+def _amounts(evidence: Evidence, recipe: int) -> Amounts:
+    """Return the grams of what bears on lye and water, by substance (or name, where that is not known), in order."""
+    found: dict[str, float] = {}
+    for line in evidence.lines(recipe):
+        if line.bears:
+            key = next((text for text in (line.substance, line.name) if isinstance(text, str)), "")
+            found[key] = found.get(key, 0.0) + (0.0 if isnan(line.grams) else line.grams)
+    return dict(sorted(found.items()))
 
 
-def _difference(first: pd.Series[float], second: pd.Series[float]) -> tuple[Signal, str, Mapping[str, str]]:
+def _difference(first: Amounts, second: Amounts) -> tuple[Signal, str, Mapping[str, str]]:
     """Return how bad the difference is, the sentence that tells of it, and what goes into it."""
-    if set(first.index) != set(second.index) or first.empty:
+    if first.keys() != second.keys() or not first:
         return Signal.NOTICE, _OTHER_INGREDIENTS, {}
-    ratio = (second / first[second.index]).replace([np.inf, -np.inf], np.nan)
-    if ratio.isna().any():
+    if not all(first.values()):
         return Signal.NOTICE, _NOT_READ, {}
-    factor = float(ratio.median())
-    off = ratio[(ratio / factor - 1).abs() > _SAME]
+    ratio = {substance: grams / first[substance] for substance, grams in second.items()}
+    factor = median(ratio.values())
+    off = [substance for substance, each in ratio.items() if abs(each - factor) > _SAME * abs(factor)]
     scaled = abs(factor - 1) > _SAME
-    parts = {"factor": plain(factor, 2), "others": listed([shown_name(substance) for substance in off.index])}
-    if off.empty:
+    parts = {"factor": plain(factor, 2), "others": listed([shown_name(substance) for substance in off])}
+    if not off:
         return Signal.NOTICE, _SCALED if scaled else _SAME_AMOUNTS, parts
     if len(off) == 1 and len(ratio) > 2:
         return Signal.CAUTION, _SCALED_BUT_FOR if scaled else _SAME_BUT_FOR, parts

@@ -60,6 +60,7 @@ class Archive:
         except (zipfile.BadZipFile, NotImplementedError, OSError, ValueError, struct.error) as error:
             raise DamagedBookError(path, _reason(error)) from error
         self.entries: dict[str, zipfile.ZipInfo] = {}
+        self.folders: list[zipfile.ZipInfo] = []  # some programs list them beside the parts
         for info in self._zip.infolist():
             self._admit(info)
         if not self.entries:
@@ -82,6 +83,7 @@ class Archive:
         if not info.filename:
             raise DamagedBookError(self.path, tr("it holds a part without a name"))
         if info.is_dir():
+            self.folders.append(info)
             return
         key = folded(info.filename)
         if key in self.entries:
@@ -90,10 +92,11 @@ class Archive:
 
     def _refuse_large_contents(self) -> None:
         limits, entries = self.limits, self.entries
-        if len(entries) > limits.parts:
+        count = len(entries) + len(self.folders)
+        if count > limits.parts:
             said = tr(
                 "{parts} parts, at most {most} are read",
-                parts=number(len(entries), 0),
+                parts=number(count, 0),
                 most=number(limits.parts, 0),
             )
             raise HostileBookError(self.path, said)

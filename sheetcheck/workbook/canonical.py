@@ -13,9 +13,11 @@ from xml.sax.saxutils import escape, quoteattr
 from sheetcheck.model import column_letters
 from sheetcheck.words import number, tr
 from sheetcheck.workbook import safe_xml
+from sheetcheck.workbook.cell_xml import MOST_CHARACTERS
 from sheetcheck.workbook.places import LAST_COLUMN, LAST_ROW, PastTheSheetError, PlaceError, split_reference
 
 _IN_A_CELL = ("f", "v", "is")  # in the order of the plain form
+_MOST_READ = 3 * MOST_CHARACTERS  # of a cell: a text, a formula, and a little more, so that it is said to be longer
 _LINE_ENDS = {"\r": "&#13;"}
 _ESCAPED = {"\r": "_x000D_"}  # ISO/IEC 29500-1, 22.9.2.19
 
@@ -47,6 +49,7 @@ class _Writer:
         self._pieces: list[str] = []
         self._within: list[str] = []  # local names of the open elements, from sheetData inwards
         self._contents: dict[str, list[str]] = {}  # of the open cell
+        self._room = 0  # characters that the open cell may still hold
         self._row = 0
         self._column = 0
 
@@ -90,8 +93,9 @@ class _Writer:
         match self._within:
             case []:
                 self._pieces.append(escape(text, _LINE_ENDS))
-            case [_, "row", "c", "f" | "v" as part] | [_, "row", "c", "is" as part, *_, "t"]:
-                self._contents[part].append(escape(text, _ESCAPED))
+            case [_, "row", "c", "f" | "v" as part] | [_, "row", "c", "is" as part, *_, "t"] if self._room > 0:
+                self._contents[part].append(escape(text[: self._room], _ESCAPED))
+                self._room -= len(text)
 
     def _start_row(self, attributes: Mapping[str, str]) -> None:
         number = attributes.get("r", "").strip()
@@ -112,6 +116,7 @@ class _Writer:
         if row > LAST_ROW or self._column > LAST_COLUMN:
             said = tr("a cell in row {row}, column {column}", row=number(row, 0), column=number(self._column, 0))
             raise PastTheSheetError(said)
+        self._room = _MOST_READ
         style = attributes.get("s", "").strip()
         style = f' s="{style}"' if style.isascii() and style.isdigit() and len(style) < 6 else ""
         kind = attributes.get("t", "").strip()

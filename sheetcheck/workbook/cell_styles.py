@@ -11,6 +11,7 @@ from sheetcheck.workbook.number_formats import builtin_format
 from sheetcheck.workbook.package import Package
 
 _WHITE = {"FFFFFFFF", "00FFFFFF", "FFFFFF"}
+_LONGEST_CODE = 255  # characters of a number format that the programs keep
 _WHITE_INDEXED = {"1", "9", "64", "65"}
 
 
@@ -34,7 +35,10 @@ def cell_styles(package: Package) -> tuple[CellStyle, ...]:
             most=number(package.limits.styles, 0),
         )
         raise HostileBookError(package.path, said)
-    codes = {_number(e, "numFmtId"): e.get("formatCode", "General") for e in root.iterfind("{*}numFmts/{*}numFmt")}
+    codes = {
+        _number(e, "numFmtId"): e.get("formatCode", "General")[:_LONGEST_CODE]
+        for e in root.iterfind("{*}numFmts/{*}numFmt")
+    }
     fonts = [(_is_on(e, "strike"), _is_on(e, "b")) for e in root.iterfind("{*}fonts/{*}font")]
     fills = [_is_seen(e) for e in root.iterfind("{*}fills/{*}fill")]
     return tuple(_style(e, codes, fonts, fills) for e in formats) or (CellStyle(),)

@@ -20,7 +20,7 @@ from sheetcheck.words import number as shown
 from sheetcheck.words import tr
 from sheetcheck.workbook import one_cell
 from sheetcheck.workbook.alike_rows import Alike, AlikeRows
-from sheetcheck.workbook.budget import Budget
+from sheetcheck.workbook.budget import Budget, as_read
 from sheetcheck.workbook.formulas import Formulas
 from sheetcheck.workbook.grid import Kind
 from sheetcheck.workbook.places import (
@@ -234,7 +234,7 @@ class CellGatherer:
         return _columns_of(found) if found else None
 
     def _own_texts(self, texts: Sequence[bytes]) -> NDArray[np.object_]:
-        plain = {data: plain_text(data) for data in set(texts)}  # one object for what repeats
+        plain = {data: as_read(plain_text(data)) for data in set(texts)}  # one object for what repeats
         found = np.array([plain[data] for data in texts], dtype=np.object_)
         self._budget.spend_text(sum(map(len, found)))
         return found

@@ -26,6 +26,9 @@ class Kind(IntEnum):
     DATE = 5  # a number shown as a date or time; `number` is the serial number, `text` its ISO form
 
 
+_KINDS = tuple(Kind)
+
+
 @dataclass(frozen=True, slots=True)
 class CellStyle:
     """What of a cell's format helps to understand it."""
@@ -81,7 +84,7 @@ class Grid:
 
     def _span(self, row: int) -> tuple[int, int]:
         rows, starts = self._rows
-        at = int(np.searchsorted(rows, row))
+        at = int(rows.searchsorted(row))
         if at == len(rows) or rows[at] != row:
             return 0, 0
         return int(starts[at]), int(starts[at + 1])
@@ -102,22 +105,33 @@ class Grid:
         return Cell(
             row,
             column,
-            Kind(int(self.kind[index])),
+            _KINDS[self.kind[index]],
             float(self.number[index]),
             str(self.text[index]),
             self.formulas.get((row, column)),
             self.styles[int(self.style[index])],
         )
 
+    def _cells(self, start: int, end: int) -> list[Cell]:
+        """Return the cells from one position of the arrays to another."""
+        arrays = (self.row, self.column, self.kind, self.number, self.text, self.style)
+        formula, styles = self.formulas.get, self.styles
+        return [
+            Cell(row, column, _KINDS[kind], number, str(text), formula((row, column)), styles[style])
+            for row, column, kind, number, text, style in zip(
+                *(array[start:end].tolist() for array in arrays), strict=True
+            )
+        ]
+
     def cell(self, row: int, column: int) -> Cell | None:
         """Return the cell at a row and column, None where blank."""
         start, end = self._span(row)
-        index = start + int(np.searchsorted(self.column[start:end], column))
+        index = start + int(self.column[start:end].searchsorted(column))
         return self.at(index) if index < end and self.column[index] == column else None
 
     def row_cells(self, row: int) -> list[Cell]:
         """Return the non-blank cells of one row, left to right."""
-        return [self.at(i) for i in range(*self._span(row))]
+        return self._cells(*self._span(row))
 
     def rows(self) -> list[int]:
         """Return the numbers of the rows that hold anything, in order."""

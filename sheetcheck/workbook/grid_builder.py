@@ -44,7 +44,7 @@ class GridBuilder:
         if not (1 <= row <= LAST_ROW and 1 <= column <= LAST_COLUMN):
             raise HostileBookError(self._path, f'"{self.name}" has a cell in row {row:,}, column {column:,}')
         self._budget.spend_cells(1)
-        self._budget.spend_text(len(text))
+        text = self._budget.text(text)
         self._rows.append(row)
         self._columns.append(column)
         self._kinds.append(kind)
@@ -100,9 +100,12 @@ def show_dates(  # noqa: PLR0913 - the columns of a grid
     from_1904: bool,
 ) -> None:
     """Turn numbers whose number format shows a date or a time into dates, in place."""
-    dated = np.array([shows_date(s.number_format) for s in styles], dtype=bool)
-    at = np.flatnonzero((kind == Kind.NUMBER) & dated[style])
-    elapsed = {i for i, s in enumerate(styles) if dated[i] and shows_elapsed_time(s.number_format)}
+    numbers = kind == Kind.NUMBER
+    used = np.flatnonzero(np.bincount(style[numbers], minlength=len(styles))).tolist()
+    dated = np.zeros(len(styles), dtype=bool)
+    dated[used] = [shows_date(styles[i].number_format) for i in used]
+    at = np.flatnonzero(numbers & dated[style]) if dated.any() else np.array([], np.intp)
+    elapsed = {i for i in used if dated[i] and shows_elapsed_time(styles[i].number_format)}
     known: dict[tuple[float, int], str] = {}
     for index, key in zip(at.tolist(), zip(number[at].tolist(), style[at].tolist(), strict=True), strict=True):
         if key not in known:

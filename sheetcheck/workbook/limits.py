@@ -27,7 +27,7 @@ class Limits:
     rows: int = 1_048_576  # of one sheet, and the last row number there may be
     columns: int = 16_384
     cells: int = 12_000_000  # that hold something, of all sheets together
-    text_characters: int = 200_000_000  # of all texts and formulas together
+    text_characters: int = 60_000_000  # of all texts and formulas together
     shared_strings: int = 2_000_000
     styles: int = 65_536
     merges: int = 200_000  # of one sheet

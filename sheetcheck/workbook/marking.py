@@ -149,14 +149,20 @@ class Marking:
                     self._give_own_sheet(here.sheet.name, homeless)
 
     def _summed_elsewhere(self, sheet: SheetEntry) -> Iterator[Area]:
-        """Ranges on a sheet that formulas of the others, and defined names, take in."""
-        name = sheet.name.lower()
+        """Ranges on a sheet that formulas of the others take in."""
+        return (area for part, area in self._summed_from.get(sheet.name.lower(), ()) if part != sheet.part)
+
+    @cached_property
+    def _summed_from(self) -> dict[str, list[tuple[str, Area]]]:
+        """By name of a sheet, the ranges on it that formulas take in, and the part of the sheet where these stand."""
         seen = {here.sheet.part: here.facts.formulas_elsewhere for here in self.sheets}
+        found: dict[str, list[tuple[str, Area]]] = {}
         for other in self.book.sheets:
-            if other.is_worksheet and other.part != sheet.part:
-                found = seen.get(other.part)
-                areas = formulas_about(self.book, other) if found is None else found
-                yield from (area for on, area in areas if on == name)
+            if other.is_worksheet:
+                areas = seen.get(other.part)
+                for on, area in formulas_about(self.book, other) if areas is None else areas:
+                    found.setdefault(on, []).append((other.part, area))
+        return found
 
     def _give_own_sheet(self, sheet: str, blocks: Sequence[ResultColumns]) -> None:
         name = tr("Results - {sheet}", sheet=sheet)[:LONGEST_NAME]

@@ -87,9 +87,9 @@ class OneCellReader:
             contents = (Kind.TEXT if kind == "str" and b"<v" in cell else Kind.EMPTY_FORMULA), math.nan, ""
         if contents is None:
             return None
-        self.budget.spend_text(len(contents[2]))
+        kept, number, read = contents
         style = _STYLE.search(attributes)
-        return OneCell(key, *contents, int(style[1]) if style else 0)
+        return OneCell(key, kept, number, self.budget.text(read), int(style[1]) if style else 0)
 
     def note_plain_formulas(self, keys: Iterable[int], formulas: Iterable[bytes | None]) -> None:
         """Keep the formulas of cells with a number, None where a cell has none."""

@@ -39,7 +39,7 @@ def append(out: ZipCopy, edit: PackageEdit) -> None:
         kept.take_over(archive.file, archive.entries[key])
     record = {
         "version": 1,
-        "parts": {entry.name.decode("latin-1"): entry.crc for entry in out.entries},
+        "parts": {entry.name.decode("latin-1"): entry.crc for entry in out.entries if not entry.name.endswith(b"/")},
         "order": [info.filename for info in archive.entries.values()],
     }
     kept.add(_RECORD, (json.dumps(record).encode(),))
@@ -85,6 +85,8 @@ class Original:
             for _ in holder.chunks(name):
                 pass
             out.take_over(holder.file, holder.info(name))
+        for info in self.copy.archive.folders:
+            out.take_over(self.copy.archive.file, info)
 
 
 def _raw_name(info: zipfile.ZipInfo) -> str:

@@ -192,6 +192,8 @@ class PackageEdit:
         """Write all parts."""
         self._settle()
         archive = self.source.archive
+        for info in archive.folders:
+            out.take_over(archive.file, info)
         for key, info in archive.entries.items():
             if key in self.changed:
                 self._add(out, key)

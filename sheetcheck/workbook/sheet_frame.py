@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from xml.parsers import expat
 from xml.sax.saxutils import quoteattr
 
@@ -45,30 +46,33 @@ def _with_extent(head: bytes, prefix: bytes, row: int, column: int) -> bytes:
 def with_widths(head: bytes, prefix: bytes, widths: Mapping[int, float | None]) -> bytes:
     """Return the head with other widths of some columns, None for the usual one.
 
-    A definition that covers these columns and others is split; their style stays.
+    A definition that covers these columns and others is split; all else that it says of them stays, its style too.
+    Of definitions that overlap the last counts, and they keep their order.
     """
     if not widths:
         return head
-    name = re.escape(prefix)
-    present = re.search(rb"<" + name + rb"cols(?:\s[^>]*)?>.*?</" + name + rb"cols\s*>", head, re.DOTALL)
-    spans = list(column_spans(present.group())) if present else []
-    ours, styles = set(widths), {}
+    present = list(_COLUMNS.finditer(head))  # there may be several (ECMA-376-1, CT_Worksheet)
+    spans = [span for match in present for span in column_spans(match.group())]
+    ours, said = set(widths), dict.fromkeys(widths, b"")
     elements: list[tuple[int, bytes]] = []
     for span in spans:
         for first, last in _runs_without(span, ours):
             elements.append((first, _span_xml(prefix, span.attributes, first, last)))
-        styles.update({column: span.style for column in ours if span.first <= column <= span.last})
+        mine = _BUT_WIDTH.sub(b"", span.attributes).rstrip()
+        said.update({column: mine for column in ours if span.first <= column <= span.last})
     for column, width in widths.items():
-        style = b' style="%d"' % styles[column] if styles.get(column) else b""
         shown = b"" if width is None else b' width="%.6g" customWidth="1"' % width
-        if style or shown:
-            elements.append((column, b'<%scol min="%d" max="%d"%s%s/>' % (prefix, column, column, shown, style)))
-    columns = (
-        b"<%scols>%s</%scols>" % (prefix, b"".join(xml for _, xml in sorted(elements)), prefix) if elements else b""
-    )
-    if present:
-        return head[: present.start()] + columns + head[present.end() :]
-    return head + columns
+        if said[column] or shown:
+            elements.append((column, b'<%scol min="%d" max="%d"%s%s/>' % (prefix, column, column, shown, said[column])))
+    overlap = any(before.last >= after.first for before, after in pairwise(spans))
+    ordered = elements if overlap else sorted(elements)
+    columns = b"<%scols>%s</%scols>" % (prefix, b"".join(xml for _, xml in ordered), prefix) if elements else b""
+    place = present[0].start() if present else len(head)
+    return _COLUMNS.sub(b"", head[:place]) + columns + _COLUMNS.sub(b"", head[place:])
+
+
+_COLUMNS = re.compile(rb"<((?:[\w.-]+:)?)cols(?:\s[^>]*)?(?:/>|>.*?</\1cols\s*>)", re.DOTALL)
+_BUT_WIDTH = re.compile(rb"\s(?:min|max|width|customWidth|bestFit|hidden)\s*=\s*(?:\"[^\"]*\"|'[^']*')")
 
 
 def _runs_without(span: ColumnSpan, left_out: set[int]) -> Iterator[tuple[int, int]]:

@@ -94,6 +94,9 @@ class SheetRows:
         self._data_end = re.compile(rb"</" + name + rb"sheetData\s*>")
         self._cell = re.compile(rb"<" + name + rb"c(?=[\s/>])([^>]*?)(/?)>")
         self._plain_cell = re.compile(rb"<" + name + rb"c r=\"([A-Z]+)[0-9]+\"[^<>/]*(/?)>")
+        self._plain_cells = re.compile(
+            rb"<" + name + rb"c( r=\"([A-Z]+)[0-9]+\"[^<>/]*)(?:/>|>(.*?)</" + name + rb"c>)", re.DOTALL
+        )
         self._cell_start, self._cell_end = b"<" + self.prefix + b"c ", b"</" + self.prefix + b"c>"
 
     def _find_sheet_data(self) -> re.Match[bytes]:
@@ -101,10 +104,19 @@ class SheetRows:
             match = _SHEET_DATA.search(self._buffer)
             if match:
                 return match
-            piece = next(self._chunks, None)
-            if piece is None:
+            piece = self._more(len(self._buffer))
+            if not piece:
                 raise UneditableBookError(self._path, tr("a sheet has no place for rows"))
             self._buffer += piece
+
+    def _more(self, waiting: int) -> bytes:
+        """Return the next bytes, as many as wait already: a row of 100 MB is so looked at a few times and no more."""
+        pieces: list[bytes] = []
+        length = 0
+        while (length < waiting or not pieces) and (piece := next(self._chunks, None)) is not None:
+            pieces.append(piece)
+            length += len(piece)
+        return b"".join(pieces)
 
     def rows(self) -> Iterator[Row]:
         """Yield the rows; bytes after the last one up to the end of the rows are left in `tail`.
@@ -121,8 +133,8 @@ class SheetRows:
                     return
                 last = int(match.group(2))
                 yield Row(b"", last, match.group(1), piece + row_end, match.end(), len(piece))
-            following = next(self._chunks, None)
-            if following is None:
+            following = self._more(len(rest))
+            if not following:
                 raise UneditableBookError(self._path, tr(_NO_END))
             held = rest + following
         yield from self._other_rows(held, last)
@@ -139,8 +151,8 @@ class SheetRows:
                 done = self._data_end.search(buffer, position)
                 if done and (match is None or done.start() < match.start()):
                     break
-                piece = next(self._chunks, None)
-                if piece is None:
+                piece = self._more(len(buffer) - position)
+                if not piece:
                     raise UneditableBookError(self._path, tr(_NO_END))
                 buffer, position = buffer[position:] + piece, 0
                 continue
@@ -160,6 +172,11 @@ class SheetRows:
     def cells(self, body: bytes) -> Iterator[CellBytes]:
         """Yield the cells of a row's body; a cell that does not state its position follows the one before."""
         column, position = 0, 0
+        for plain in self._plain_cells.finditer(body):
+            if plain.start() != position:
+                break
+            column, position = column_number(plain.group(2)), plain.end()
+            yield CellBytes(plain.start(), position, column, plain.group(1), plain.group(3) or b"", True)
         while match := self._cell.search(body, position):
             reference = _REFERENCE.search(match.group(1))
             stated = bool(reference and reference.group(1))

@@ -115,10 +115,9 @@ class _SharedStrings:
             self._phonetic -= 1
 
     def _end_string(self) -> None:
-        text = unescaped("".join(self._pieces))
+        text = self._budget.text(unescaped("".join(self._pieces)))
         self._pieces.clear()
         self.strings.append(text)
-        self._budget.spend_text(len(text))
         most = self._package.limits.shared_strings
         if len(self.strings) > most:
             raise HostileBookError(self._package.path, tr("more than {count} different texts", count=number(most, 0)))

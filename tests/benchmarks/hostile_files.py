@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import io
+import itertools
 import os
 import random
 import resource
@@ -204,6 +205,15 @@ def long_string(target: Path) -> None:
     _raw_rows((row, *texts, b"</t></is></c></row>"))(target)
 
 
+def long_string_below_recipes(target: Path) -> None:
+    """Write sound recipes and a text of 190 MB below them."""
+    before, end, after = _sound_part().partition("</sheetData>")
+    cell = b'<row r="20"><c r="A20" t="inlineStr"><is><t>'
+    texts = (random.Random(n).randbytes(500_000).hex().encode() for n in range(190))  # noqa: S311 - filling
+    rest = f"</t></is></c></row>{end}{after}".encode()
+    write_package(target, itertools.chain((before.encode(), cell), texts, (rest,)))
+
+
 def long_format(target: Path) -> None:
     """Write a number format of 1 MB."""
     code = "0" + "[" * 1_000_000
@@ -257,6 +267,7 @@ FILES: dict[str, Callable[[Path], object]] = {
     "1,999 sheets": many_sheets(1_999),
     "11.9 million cells": many_cells(11_900_000),
     "a string of 190 MB": long_string,
+    "recipes above a string of 190 MB": long_string_below_recipes,
     "a number format of 1 MB": long_format,
     "an attribute of 60 MB": long_attribute,
     "amounts of 1e300": amounts(1e300, 1e300, 1e300),

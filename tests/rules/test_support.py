@@ -48,7 +48,7 @@ def test_totals_by_recipe_are_unknown_where_an_amount_is() -> None:
 
 def test_lines_and_places_are_those_of_the_recipe() -> None:
     given = evidence([SOAP, HALF_READ])
-    assert given.lines(2)["name"].tolist() == ["lard", "olive oil", "water"]
+    assert [line.name for line in given.lines(2)] == ["lard", "olive oil", "water"]
     assert given.place(1, "fat").name == "lard"
     assert given.place(2, "alkali") == given.anchor(2)
     assert given.cells(1, "fat") == ["B2", "C2"]

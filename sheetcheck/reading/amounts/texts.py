@@ -11,6 +11,7 @@ from sheetcheck.reading.text import clean, fold
 from sheetcheck.reading.word_list import words
 from sheetcheck.workbook.grid import Cell, Kind
 
+_LONGEST = 1_000  # characters: what is longer is prose
 _LEADING_AMOUNT = re.compile(r"^[~≈<>ca.\s]*[\d½⅓⅔¼¾⅛⅜⅝⅞]", re.IGNORECASE)
 _NUMBER = re.compile(r"(?<![\d.,/½⅓⅔¼¾⅛⅜⅝⅞])[\d½⅓⅔¼¾⅛⅜⅝⅞]")
 _IN_DEGREES = r"\d+ ?(?:°|deg)"
@@ -26,6 +27,8 @@ _EDGE = " \t\n:;,-–—=(.·•*"
 
 def split_name_and_amount(text: str) -> tuple[str, str] | None:
     """Split `Olive oil 500 g` or `500 g olive oil` into name and amount; None where it is not both."""
+    if len(text) > _LONGEST:
+        return None
     text = clean(LEADERS.sub(" ", text))
     if _LEADING_AMOUNT.match(text) or _leads_in_words(text):
         amount = read_amount(text)

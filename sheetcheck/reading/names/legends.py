@@ -22,6 +22,7 @@ from sheetcheck.workbook.grid import Cell, Grid, Kind
 LONGEST_SHORT = 5
 _LONGEST_KEYED = 10  # … on a page or in a column that holds short forms: `Snflwr`
 _LONGEST_HEADING = 20
+_LONGEST_TEXT = 5_000  # characters of a text that explains short forms
 _LONGEST_KEY, _ENOUGH_PAIRS = 60, 3  # rows of a page that explains short forms and nothing else
 _MOST_CELLS = 20_000  # a sheet with more is no legend, though a line on it may be
 _FREE = frozenset({None, "additive"})  # roles of headings that a short form may take over
@@ -154,9 +155,11 @@ def _has_its_letters(short: str, meaning: str) -> bool:
 
 def _in_texts(grid: Grid) -> Iterator[_Found]:
     """Find `OO = olive oil, CO = coconut oil` and `PO: palm oil` in the texts of a sheet."""
-    for index in np.flatnonzero(grid.kind == Kind.TEXT).tolist():
+    texts = np.flatnonzero(grid.kind == Kind.TEXT)
+    pairs = {t for t in set(grid.text[texts].tolist()) if len(t) <= _LONGEST_TEXT and _MAY_HOLD_A_PAIR.search(t)}
+    for index in texts.tolist() if pairs else ():
         text = str(grid.text[index])
-        if _MAY_HOLD_A_PAIR.search(text):
+        if text in pairs:
             yield from _in_text(grid, (int(grid.row[index]), int(grid.column[index])), text)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,14 +19,18 @@ from sheetcheck.workbook.grid import Kind
 
 _APART = 0.03
 _MOST = 0.5  # share of the rows with both amounts in which these agree
+_MOST_ALIKE = 60  # columns under one heading that are compared, each with all others
 _WEIGHED = INGREDIENT_ROLES | {"additive", "unknown"}
 
 
 def stated_again(sheet: Sheet, table: Table) -> None:
     """Mark columns that state another column's amounts again, in place; pounds and ounces beside each other add up."""
-    weighed = [c for c in table.of_role(*_WEIGHED) if c.unit and dimension(c.unit) == "mass"]
-    for first, second in combinations(weighed, 2):
-        if first.about or not _may_be_twins(first, second):
+    alike: dict[tuple[str | None, str | None, str], list[Column]] = defaultdict(list)
+    for column in table.of_role(*_WEIGHED):
+        if column.unit and dimension(column.unit) == "mass":
+            alike[column.role, column.substance or None, _bare(column)].append(column)
+    for first, second in (pair for columns in alike.values() for pair in _in_two_units(columns)):
+        if first.about or second.about:
             continue
         beside = second.index == first.index + 1
         if (first.unit, second.unit) == ("lb", "oz") and beside:
@@ -34,12 +40,11 @@ def stated_again(sheet: Sheet, table: Table) -> None:
             second.why = tr("the amounts of “{column}” again, in {unit}", column=first.text, unit=second.unit)
 
 
-def _may_be_twins(first: Column, second: Column) -> bool:
-    if first.unit == second.unit or first.role != second.role:
-        return False
-    if first.substance or second.substance:
-        return first.substance == second.substance and _bare(first) == _bare(second)
-    return _bare(first) == _bare(second)
+def _in_two_units(columns: Sequence[Column]) -> Iterator[tuple[Column, Column]]:
+    """Yield the pairs of columns under one heading that have different units; of very many, those side by side."""
+    if len({column.unit for column in columns}) > 1:
+        pairs = combinations(columns, 2) if len(columns) <= _MOST_ALIKE else pairwise(columns)
+        yield from ((one, two) for one, two in pairs if one.unit != two.unit)
 
 
 def _bare(column: Column) -> str:

@@ -80,6 +80,7 @@ def unit_of_number_format(number_format: str) -> str | None:
 
 # --------------------------------------------------------------------------- in a heading
 
+LONGEST_HEADING = 500  # characters: what is longer is prose
 _BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 _BRACKET_AT_END = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")  # `Olive oil, g (pomace)`
 _RATE = re.compile(
@@ -108,6 +109,8 @@ def split_heading_unit(text: str) -> tuple[str, str | None]:
     `lye_g`). A rate (`soda per g`, `£ per 100 g`) states no unit.
     """
     plain = clean(text)
+    if len(plain) > LONGEST_HEADING:
+        return plain, None
     share = _SHARE_OF.fullmatch(plain)
     if share:
         return _tidy(_IN_AT_END.sub("", share[1])), "%"

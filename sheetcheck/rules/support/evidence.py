@@ -83,9 +83,9 @@ class Evidence:
         statements = self.statements[self.statements["recipe"].isin(only)].reset_index(drop=True)
         return replace(self, book=replace(self.book, components=components, statements=statements), only=only)
 
-    def lines(self, recipe: int) -> pd.DataFrame:
+    def lines(self, recipe: int) -> list[ComponentRow]:
         """Return the components of one recipe, in reading order."""
-        return self.components.iloc[self._lines(recipe)]
+        return [cast("ComponentRow", self._component_rows.at(place)) for place in self._lines(recipe).tolist()]
 
     def of_role(self, role: Role) -> pd.Series[bool]:
         """Tell for each recipe if it lists anything of this role, read or not."""

@@ -20,12 +20,11 @@ def lye_said(evidence: Evidence, recipe: int, lye: Place) -> str:
     cells = evidence.cells(recipe, "alkali")
     if len(cells) > 1:
         return tr("{place} holds {text} ({cells} together)", place=lye, text=lye.holds, cells=listed(cells))
-    lines = evidence.lines(recipe)
-    own = lines[lines["role"] == "alkali"]
-    strength = float(own["strength"].iloc[0]) if len(own) == 1 else float("nan")
+    own = [line for line in evidence.lines(recipe) if line.role == "alkali"]
+    strength = own[0].strength if len(own) == 1 else float("nan")
     if not strength < AS_IF_PURE or not lye.name:
         return tr("{place} holds {text}", place=lye, text=lye.holds)
-    pure = mass(float(own["grams"].iloc[0]) * strength, lye.unit or evidence.recipe(recipe).unit)
+    pure = mass(own[0].grams * strength, lye.unit or evidence.recipe(recipe).unit)
     return tr(
         "{text} of {name} ({cell}) holds {pure} of pure lye ({share})",
         text=lye.holds,

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from typing import Any, Protocol, cast
 
+import numpy as np
 import pandas as pd
 
 
@@ -27,6 +28,7 @@ class ComponentRow(Protocol):
     units_said: tuple[tuple[str, str], ...] | None
     grams: float
     other_grams: float
+    strength: float
     bears: bool
     problem: str | None
 
@@ -93,6 +95,9 @@ class Rows:
 def _reader(column: pd.Series[Any] | pd.Index[Any]) -> Callable[[int], Any]:
     """Return what gives a value of a column, as plain objects and not as those of an array."""
     values = column.array
+    if isinstance(values, pd.Categorical):
+        code, words = values.codes.item, [*values.categories.tolist(), np.nan]  # code -1: there is none
+        return lambda place: words[code(place)]
     plain = values.to_numpy() if isinstance(values, pd.arrays.NumpyExtensionArray) else None
     return values.__getitem__ if plain is None else plain.item
 
