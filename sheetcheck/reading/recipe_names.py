@@ -31,6 +31,7 @@ _REPEATED = -4.0  # times the share of recipes that have the same text
 _NUMBERED = -3.0  # … the same but for its number: `Card 3`
 _SAME_PLACE = 1.0  # weight of what stands in the same place of the others
 _OF_THE_LAYOUT, _BOLD, _BLANK_ABOVE, _BESIDE_A_LABEL = 1.0, 0.5, 0.5, 1.0
+_AMONG_HEADINGS = -2.0  # in a row with several columns of weights
 _FEW_WORDS, _MANY_WORDS = 6, 12
 _LEFT_OF_IT = 2  # columns left of the ingredients in which a title may stand
 _ABOVE_IT = 6  # rows above the first amount
@@ -114,15 +115,23 @@ def _texts(grid: Grid, draft: Draft, first: tuple[int, int, int], others: Sequen
     for row in range(max(since + 1, 1), top + 1):
         cells = [c for c in grid.row_cells(row) if c.column in reach]
         blank_above = not any(c.column in reach for c in grid.row_cells(row - 1)) if row > 1 else True
+        heads = sum(c.kind is Kind.TEXT and _heads_weights(c.text) for c in cells)
         for place, cell in enumerate(cells):
             if cell.kind is not Kind.TEXT or (row == top and cell.column >= edge):
                 continue
             label = cells[place - 1] if place and cells[place - 1].kind is Kind.TEXT else None
             own = _own(clean(cell.text)) + _BOLD * cell.style.bold + _BLANK_ABOVE * (blank_above and not place)
             own += _OF_THE_LAYOUT * ((cell.row, cell.column) == (draft.row, draft.column))
+            own += _AMONG_HEADINGS * (heads > 1)
             own += _BESIDE_A_LABEL * (label is not None and _is_label(label.text))
             said = fold(label.text) if label is not None and _is_label(label.text) else ""
             yield _Text(clean(cell.text), (said, top - row, cell.column - left), own, cell)
+
+
+@lru_cache(maxsize=4096)
+def _heads_weights(text: str) -> bool:
+    heading = read_heading(text)
+    return heading.unit is not None and heading.role is not None and read_unit(text) is None
 
 
 @lru_cache(maxsize=4096)
@@ -162,8 +171,8 @@ def _choose(group: Sequence[tuple[int, Draft]], texts: Mapping[int, Sequence[_Te
             worth = _worth(text, common, len(group))
             at[text.place][number] = max(worth, at[text.place].get(number, worth))
     usual = {place: (sum(own.values()) + _ABSENT * (len(group) - len(own))) / len(group) for place, own in at.items()}
-    clearly = _CLEARLY if len(group) > 1 else _ALONE
     for number, draft in group:
+        clearly = _CLEARLY if len(group) > 1 or not draft.name else _ALONE
         scored = [(_worth(t, common, len(group)) + _SAME_PLACE * usual[t.place], t) for t in texts[number]]
         if not scored:
             continue
