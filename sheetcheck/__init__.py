@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from sheetcheck.pipeline import rescaled as rescale
 
 __all__ = ["audit", "check", "rescale"]
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 _STAGES = {"audit": "audit", "check": "check", "rescale": "rescaled"}  # what the pipeline calls them
 
 
