@@ -198,6 +198,13 @@ Heron | PO = 500; CO = 400 | 135 | 300
 """,
         {"Puffin": (900, 129, 280), "Dunlin": (900, 127, 290), "Knot": (900, 125, 285), "Heron": (900, 135, 300)},
     ),
+    "a list with headings between in a cell": (
+        """== Savons
+Bleuet | Gras:, huile d'olive: 600 g, huile de coco: 300 g, Pour la soude:, soude caustique: 127 g, eau: 290 g
+Genêt | Gras:, saindoux: 700 g, huile de coco: 200 g, Pour la soude:, soude caustique: 126 g, eau: 280 g
+""",
+        {"Bleuet": (900, 127, 290), "Genêt": (900, 126, 280)},
+    ),
     "pairs of columns under numbered words": (
         """== Sheet
 Soap | What 1 | Weight | What 2 | Weight | NaOH | Water

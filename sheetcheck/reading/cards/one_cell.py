@@ -128,8 +128,21 @@ def several(text: str) -> tuple[str, ...]:
     if len(parts) < _ENOUGH:
         return ()
     short = _in_short(parts)  # `BT = 100; L = 1900`: what they mean, the book tells
-    weighed = (short or all(map(_is_weighed, parts))) and any(map(_is_weighed_ingredient, parts))
+    listed = all(map(_is_weighed, parts)) or _mostly_weighed(text, parts)
+    weighed = (short or listed) and any(map(_is_weighed_ingredient, parts))
     return parts if weighed or (short and all("=" in part for part in parts)) else ()
+
+
+def _mostly_weighed(text: str, parts: Sequence[str]) -> bool:
+    """Tell whether a list weighs most of what it names, and heads the rest: `Fats:, lard: 80 g, …, Superfat: 3 %`."""
+    weighed = sum(map(_is_weighed, parts))
+    rest = (part for part in parts if any(map(str.isdigit, part)) and not _is_weighed(part))
+    mostly = weighed > _ENOUGH and weighed > _MOST * len(parts) and not _SENTENCES.search(text)
+    return mostly and all(map(_is_statement, rest))
+
+
+_MOST = 0.6  # of the parts
+_SENTENCES = re.compile(r"[.!?] +[^\W\d_]")
 
 
 def _with_remarks(parts: Sequence[str]) -> tuple[str, ...]:

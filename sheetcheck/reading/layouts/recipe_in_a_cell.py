@@ -97,7 +97,8 @@ def _recipe(sheet: Sheet, cells: Sequence[Cell], place: int, needed: frozenset[s
     left = next((c for c in reversed(cells[:place]) if c.kind is Kind.TEXT and not is_amount(c)), None)
     left = None if left is not None and several(left.text) else left
     head, colon, _ = cell.text.partition(":")
-    if left is None and colon and len(head.split()) <= _WORDS_OF_A_NAME and not _weighs(BRACKET.sub("", head)):
+    name_first = bool(colon) and "\n" not in head and len(head.split()) <= _WORDS_OF_A_NAME
+    if left is None and name_first and not _weighs(BRACKET.sub("", head)):
         left = replace(cell, text=head)  # `Plover: melt 20 oz lard …`
     elif left is None and split_name_and_amount(parts[0]) is None:
         left, lines = replace(cell, text=parts[0]), lines[1:]
