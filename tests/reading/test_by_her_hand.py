@@ -4,10 +4,13 @@ Lye is about what the fats take up less 4 to 8 %, common practice, no source; th
 """
 
 from collections.abc import Mapping
+from pathlib import Path
 
+import openpyxl
 import pytest
 from book_files import parse
 
+from sheetcheck import pipeline
 from sheetcheck.model import Book
 from sheetcheck.reading.book import read_book
 from sheetcheck.reading.candidates import ANYONE, Hand, candidates, placed
@@ -331,3 +334,11 @@ def test_what_is_asked_about_is_not_judged_by_its_likeness() -> None:
 def test_a_name_keeps_the_characters_that_the_maker_typed_but_none_that_nobody_sees() -> None:
     book = read("== Log\nSoap | Lard (g) | Lye (g) | Water (g)\nAnna’s n.º 2\u200b | 900 | 122 | 290\n")
     assert book.recipes["name"].tolist() == ["Anna’s n.º 2"]
+
+
+def test_cells_of_nothing_but_spaces_head_no_table(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for row in ([" "] * 12, range(100, 112), range(200, 212), range(300, 312)):
+        book.worksheets[0].append(list(row))
+    book.save(tmp_path / "spaces.xlsx")
+    assert pipeline.understand(tmp_path / "spaces.xlsx").recipes.empty

@@ -82,7 +82,8 @@ def find_tables(sheet: Sheet) -> list[Table]:
     for row in _possible_heading_rows(sheet):
         if tables and row <= tables[-1].last_heading_row:
             continue
-        cells = [c for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT and len(c.text) <= _LONGEST_HEADING]
+        texts = [c for c in sheet.grid.row_cells(row) if c.kind is Kind.TEXT and len(c.text) <= _LONGEST_HEADING]
+        cells = [c for c in texts if c.text.strip()]
         spans = _side_by_side(sheet, cells)
         tables += [_table(sheet, row, span) for span in spans if _names_ingredients_over_amounts(sheet, row, span)]
     _set_last_rows(sheet, tables)
