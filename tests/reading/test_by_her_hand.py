@@ -349,3 +349,12 @@ def test_cells_that_hold_an_empty_text_head_no_table(tmp_path: Path) -> None:
             cells = re.sub(rb'(<c r="\w+")([^>]*><f>)', rb'\1 t="str"\2', before.read(part))
             after.writestr(part, cells)
     assert pipeline.understand(tmp_path / "empty.xlsx").recipes.empty
+
+
+def test_what_each_fat_takes_up_is_no_second_amount_of_it() -> None:
+    card = (
+        "What | % | Mass, g | Factor | NaOH eq., g\nLard | 70 | 700 | 0.14 | 98\nCoconut oil | 30 | 300 | 0.18 | 54\n"
+    )
+    book = read(f"== Charges\nPuffin\n{card}Lye | | 144\nWater | | 310\n")
+    assert weighed(book) == {"Puffin": pytest.approx((1000, 144, 310))}
+    assert "same amount" not in book.statements["kind"].tolist()

@@ -37,8 +37,10 @@ class ColumnRole:
     role: str
     unit: str | None
     surely: bool = True  # its words say so, and not its unit alone
+    of_a_kind: bool = False  # of one kind of ingredient: no second amount of another
 
 
+_NOTHING_SAID = ColumnRole("", None)
 _ALL_OF_IT = 100.0  # percent
 _WORDS_OF_AN_AMOUNT = 3  # `a good handful`
 _TIME_OR_HEAT = re.compile(
@@ -147,7 +149,9 @@ def column_roles(sheet: Sheet, cells: Sequence[Cell]) -> dict[int, ColumnRole]:
             role = "amount"
         if role == "recipe" and heading.certainty != "exact" and named:
             role = "ingredient"  # `Soap | What | Amount`
-        roles[cell.column] = ColumnRole(role, heading.unit, surely=heading.role is not None)
+        of_a_kind = _heads_a_kind(heading)
+        surely = heading.role is not None and not of_a_kind
+        roles[cell.column] = ColumnRole(role, heading.unit, surely=surely, of_a_kind=of_a_kind)
     return roles
 
 
@@ -183,7 +187,7 @@ def _says_another_unit(cells: Sequence[Cell], context: Context) -> bool:
 
 def _label(sheet: Sheet, cells: Sequence[Cell], context: Context) -> Cell | None:
     """Return the cell that names what the line is about."""
-    placed = [c for c in cells if context.get(c.column, ColumnRole("", None)).role == "ingredient"]
+    placed = [c for c in cells if context.get(c.column, _NOTHING_SAID).role == "ingredient"]
     texts = [c for c in cells if c.kind is Kind.TEXT and not amount_only(c.text) and not _is_unit(c)]
     if not texts and _is_unit(cells[0]) and (cells[0] in placed or _with_unit(cells[1:])):
         return cells[0]  # `L` for lard: a unit stands behind an amount that has none
@@ -220,13 +224,16 @@ def _find_amount(sheet: Sheet, line: Line, cells: Sequence[Cell], context: Conte
     if weights:
         line.amount = weights[0]
         line.share = shares[0] if shares else None
-        line.second = next(
-            (c for c in weights[1:] if context.get(c.column, ColumnRole("", None)).role == "amount"), None
-        ) or next((c for c in weights[1:2] if _says_it_again(line.amount, c)), None)
+        like = _unlike_amounts(context.get(line.amount.column))  # a column less like amounts says something else of it
+        alike = [c for c in weights[1:] if _unlike_amounts(context.get(c.column)) <= like]
+        alike = [c for c in alike if not context.get(c.column, _NOTHING_SAID).of_a_kind]
+        line.second = next((c for c in alike if context.get(c.column, _NOTHING_SAID).role == "amount"), None) or next(
+            (c for c in weights[1:2] if _says_it_again(line.amount, c)), None
+        )
     elif shares:
         line.amount = shares[0]
     if line.amount is None:
-        weighed = (c for c in others if context.get(c.column, ColumnRole("", None)).role == "amount")
+        weighed = (c for c in others if context.get(c.column, _NOTHING_SAID).role == "amount")
         line.amount = next(
             (c for c in weighed if known or (c.kind is not Kind.DATE and any(map(str.isdigit, c.text)))), None
         )
@@ -303,7 +310,7 @@ def _is_share(cell: Cell, context: Context) -> bool:
 
 def _unit_beside(others: Sequence[Cell], amount: Cell, context: Context) -> Cell | None:
     units = [c for c in others if _is_unit(c)]
-    placed = [c for c in units if context.get(c.column, ColumnRole("", None)).role == "unit"]
+    placed = [c for c in units if context.get(c.column, _NOTHING_SAID).role == "unit"]
     right = [c for c in units if c.column == amount.column + 1]
     return next(iter((*placed, *right, *units)), None)
 
