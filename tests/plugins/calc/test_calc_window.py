@@ -69,7 +69,16 @@ def within(accessible: Any, depth: int = 4) -> Iterator[Any]:
 
 
 def box_of(office: Office) -> Any:
-    """The message box, None where there is none."""
+    """The message box, None where there is none; a window that is just closing cannot be asked, and is none."""
+    from com.sun.star.uno import RuntimeException
+
+    try:
+        return _box_of(office)
+    except RuntimeException:
+        return None
+
+
+def _box_of(office: Office) -> Any:
     toolkit = office.service("com.sun.star.awt.Toolkit")
     windows = [toolkit.getTopWindow(number) for number in range(toolkit.TopWindowCount)]
     found = (window.AccessibleContext for window in windows if window is not None)
