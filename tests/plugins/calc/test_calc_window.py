@@ -51,9 +51,9 @@ def window(unprivileged: Path, display: str) -> Iterator[Office]:
 
 
 def until(ask: Callable[[], T | None], seconds: float = 30) -> T:
-    """Ask until there is an answer."""
+    """Ask until there is an answer; a window that is opening or closing gives none."""
     give_up = time.monotonic() + seconds
-    while (answer := ask()) is None:
+    while (answer := _answer(ask)) is None:
         assert time.monotonic() < give_up, "nothing happened"
         time.sleep(0.1)
     return answer
@@ -68,14 +68,18 @@ def within(accessible: Any, depth: int = 4) -> Iterator[Any]:
             yield from within(child.AccessibleContext, depth - 1)
 
 
-def box_of(office: Office) -> Any:
-    """The message box, None where there is none; a window that is just closing cannot be asked, and is none."""
+def _answer(ask: Callable[[], T | None]) -> T | None:
     from com.sun.star.uno import RuntimeException
 
     try:
-        return _box_of(office)
+        return ask()
     except RuntimeException:
         return None
+
+
+def box_of(office: Office) -> Any:
+    """The message box, None where there is none."""
+    return _answer(lambda: _box_of(office))
 
 
 def _box_of(office: Office) -> Any:
@@ -86,17 +90,30 @@ def _box_of(office: Office) -> Any:
     return next(is_ours, None)
 
 
-def press(office: Office, document: Any, entry: str) -> str:
+def answered(office: Office, button: str | None = None) -> list[str]:
+    """Wait for the box, press its button, wait until it is gone, and return what it said."""
+
+    def said() -> tuple[Any, list[str]] | None:
+        box = _box_of(office)
+        parts = [] if box is None else list(within(box))
+        buttons = [p for p in parts if p.AccessibleRole == BUTTON and button in (None, p.AccessibleName)]
+        words = [p.AccessibleName for p in parts if p.AccessibleRole not in {*DIALOGS, BUTTON}]
+        return (buttons[0], words) if buttons else None
+
+    pressed, words = until(said, 60)
+    _answer(lambda: pressed.doAccessibleAction(0))
+    until(lambda: True if box_of(office) is None else None)
+    return words
+
+
+def press(office: Office, document: Any, entry: str, button: str | None = None) -> str:
     """Press an entry, close the box that it shows, and return what the box said."""
     pressed = threading.Thread(target=office.press, args=(document, entry))
     pressed.start()
-    box = until(lambda: box_of(office), 60)
-    parts = list(within(box))
-    said = "\n".join(part.AccessibleName for part in parts if part.AccessibleRole not in {*DIALOGS, BUTTON})
-    next(part for part in parts if part.AccessibleRole == BUTTON).doAccessibleAction(0)
+    said = answered(office, button)
     pressed.join(20)
     assert not pressed.is_alive()
-    return said
+    return "\n".join(said)
 
 
 def screenshot(display: str, target: Path) -> set[tuple[int, int, int]]:
@@ -121,9 +138,7 @@ def test_menu_verdict_and_marked_copy(window: Office, display: str, tmp_path: Pa
 
     window.press(document, "audit")
     assert box_of(window) is None, "the menu is closed while it works"
-    box = until(lambda: box_of(window), 60)
-    next(part for part in within(box) if part.AccessibleRole == BUTTON).doAccessibleAction(0)
-    time.sleep(1)  # while it closes it cannot be asked
+    answered(window)
 
     document.Sheets.getByName("Batches").getCellRangeByName("D2").Value = 13
     said = press(window, document, "audit")
@@ -131,17 +146,8 @@ def test_menu_verdict_and_marked_copy(window: Office, display: str, tmp_path: Pa
     assert "Batches!D2" in said
     assert "never liquid into lye" in said
 
-    pressed = threading.Thread(target=window.press, args=(document, "rescale"))
-    pressed.start()
-    asked = until(lambda: box_of(window), 20)
-    words = [part.AccessibleName for part in within(asked)]
-    assert any(text.startswith("To what size?") for text in words)
-    next(part for part in within(asked) if part.AccessibleName == "OK").doAccessibleAction(0)
-    pressed.join(20)
-    box = until(lambda: box_of(window), 60)
-    words = [part.AccessibleName for part in within(box)]
-    assert any("Rescaled book: " in text for text in words)
-    next(part for part in within(box) if part.AccessibleRole == BUTTON).doAccessibleAction(0)
+    assert "To what size?" in press(window, document, "rescale", "OK")
+    assert "Rescaled book: " in "\n".join(answered(window))
 
     said = press(window, document, "copy")
     assert "Checked copy: " in said
